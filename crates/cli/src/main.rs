@@ -1,0 +1,2 @@
+//! The halfglass binary.
+fn main() {}

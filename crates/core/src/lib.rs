@@ -1,0 +1,17 @@
+//! Pure computation for level loops on steam vessels: no I/O, no clock, no logging, no async.
+//!
+//! Start at [`design`]: it takes a [`description::Loop`] and returns [`design::Sheets`].
+
+pub mod controller;
+pub mod description;
+pub mod design;
+pub mod finding;
+pub mod level_map;
+pub mod measurement;
+pub mod protection;
+pub mod quantity;
+pub mod site;
+pub mod tuning;
+pub mod vessel;
+pub mod water;
+pub mod working;
