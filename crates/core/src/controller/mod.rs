@@ -1,1 +1,5 @@
-//! Being built.
+//! The controller: forms and units of its settings, and its action.
+
+pub mod action;
+pub mod forms;
+pub mod units;
