@@ -1,1 +1,467 @@
-//! Being built.
+//! The loop as described: what the loop file says, resolved to SI, with every default already filled in and listed
+//! under `assumptions`. All elevations are metres above the centre of the LOWER tap, positive up.
+
+use crate::controller::forms::{DerivativeUnit, GainUnit, PidForm, ResetUnit};
+use crate::finding::Assumption;
+use crate::quantity::{AbsolutePressure, LevelSpan, WaterColumn};
+use crate::vessel::{Internals, Shell};
+use crate::water::fill_fluid::FillFluid;
+
+/// A level loop, complete.
+#[derive(Debug, Clone)]
+pub struct Loop {
+    /// Tag, service, plant, revision and how to print.
+    pub identity: Identity,
+    /// Where the vessel stands.
+    pub site: Site,
+    /// The vessel.
+    pub vessel: Vessel,
+    /// Taps and heated surface.
+    pub elevations: Elevations,
+    /// Reference leg.
+    pub reference_leg: ReferenceLeg,
+    /// Working-leg water temperature below the lower tap, K.
+    pub working_leg_temperature_k: f64,
+    /// Leg temperatures over which the range must hold, lowest and highest, K.
+    pub leg_temperature_band_k: (f64, f64),
+    /// Gauge glass, if there is one.
+    pub glass: Option<Glass>,
+    /// The differential-pressure cell.
+    pub cell: Cell,
+    /// Levels that the panel calls 0 % and 100 %, and how the range is chosen.
+    pub range: RangeWish,
+    /// Vessel pressures.
+    pub pressures: Pressures,
+    /// Duty points in the order written; at least one; one of them has the largest steam flow.
+    pub duties: Vec<Duty>,
+    /// Feedwater valve as far as tuning needs it.
+    pub feedwater: Feedwater,
+    /// Controller.
+    pub controller: Controller,
+    /// Set point, alarms, trips, and what is wanted.
+    pub limits: Limits,
+    /// What was found set, if anything.
+    pub as_found: Option<AsFound>,
+    /// People for the pack.
+    pub people: Vec<Person>,
+    /// Test instruments for the pack.
+    pub instruments: Vec<Instrument>,
+    /// What the survey did not give and what was used instead.
+    pub assumptions: Vec<Assumption>,
+}
+
+/// Which units a person reads.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum UnitSystem {
+    /// Inches, psi(g), degF, lb/h.
+    Us,
+    /// Millimetres, bar(g), degC, kg/h.
+    Si,
+}
+
+/// Paper of the pack.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Paper {
+    /// 8.5 in by 11 in.
+    Letter,
+    /// 210 mm by 297 mm.
+    A4,
+}
+
+/// Name and print choices.
+#[derive(Debug, Clone)]
+pub struct Identity {
+    /// Loop tag.
+    pub tag: String,
+    /// What the loop does.
+    pub service: String,
+    /// Plant.
+    pub plant: String,
+    /// Revision of the loop file, as written by its author.
+    pub revision: String,
+    /// Units that sheets print.
+    pub units: UnitSystem,
+    /// Water column that sheets print.
+    pub water_column: WaterColumn,
+    /// Paper.
+    pub paper: Paper,
+    /// Free notes printed on the survey page.
+    pub notes: Vec<String>,
+}
+
+/// Where the vessel stands.
+#[derive(Debug, Clone)]
+pub struct Site {
+    /// Altitude above sea level, m.
+    pub altitude_m: f64,
+    /// Local atmosphere.
+    pub atmosphere: AbsolutePressure,
+    /// Local gravity, m/s2.
+    pub gravity_m_s2: f64,
+    /// Lowest ambient temperature, K.
+    pub ambient_lowest_k: f64,
+    /// Highest ambient temperature, K.
+    pub ambient_highest_k: f64,
+}
+
+/// Kind of vessel.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum VesselKind {
+    /// Fire-tube boiler.
+    ShellBoiler,
+    /// Water-tube boiler's steam drum.
+    DrumBoiler,
+    /// Deaerator storage, at saturation.
+    Deaerator,
+    /// Tank open to the air.
+    VentedTank,
+}
+
+impl VesselKind {
+    /// True for a vessel with a heated surface to keep covered.
+    pub const fn is_fired(self) -> bool {
+        matches!(self, VesselKind::ShellBoiler | VesselKind::DrumBoiler)
+    }
+    /// True when the vessel is closed and filled with steam over water.
+    pub const fn holds_steam(self) -> bool {
+        !matches!(self, VesselKind::VentedTank)
+    }
+}
+
+/// The vessel.
+#[derive(Debug, Clone)]
+pub struct Vessel {
+    /// Kind.
+    pub kind: VesselKind,
+    /// Shape. Heights of the shell count from its inside bottom.
+    pub shell: Shell,
+    /// Centre of the lower tap above the inside bottom, m.
+    pub lower_tap_above_bottom_m: f64,
+    /// What tubes and furnace displace, heights from the inside bottom.
+    pub internals: Internals,
+    /// Temperature of the stored water where it is not at saturation (vented tank), K; saturation vessels: `None`.
+    pub water_temperature_k: Option<f64>,
+    /// Design: may the vessel pull a vacuum (no vacuum breaker).
+    pub vacuum_breaker: bool,
+}
+
+/// Taps and heated surface, m above the lower tap.
+#[derive(Debug, Clone)]
+pub struct Elevations {
+    /// Centre of the upper tap, m. For a vented tank without an upper tap: `None`.
+    pub upper_tap_m: Option<f64>,
+    /// Highest heated surface, m; `None` on an unfired vessel.
+    pub highest_heated_surface_m: Option<f64>,
+    /// Overflow or outlet that limits the level, m, if any.
+    pub overflow_m: Option<f64>,
+}
+
+/// Temperature along a leg: linear from top to bottom.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LegTemperature {
+    /// At the top (pot), K.
+    pub top_k: f64,
+    /// At the cell, K.
+    pub bottom_k: f64,
+}
+
+/// What stands on the reference port.
+#[derive(Debug, Clone)]
+pub enum ReferenceLeg {
+    /// Condensate pot and water-filled leg.
+    Wet {
+        /// Overflow lip of the pot, m above the lower tap.
+        pot_lip_m: f64,
+        /// Temperature profile from pot to cell.
+        temperature: LegTemperature,
+        /// Temperature of the part below the lower tap where it differs from the profile, K.
+        below_tap_k: Option<f64>,
+    },
+    /// Gas-filled leg from the upper tap.
+    Dry {
+        /// Gas temperature, K.
+        temperature_k: f64,
+    },
+    /// No leg: the low port is open to the air (vented tank).
+    None,
+    /// Diaphragm seals with capillaries.
+    Sealed {
+        /// Centre of the lower seal, m above the lower tap.
+        lower_seal_m: f64,
+        /// Centre of the upper seal, m above the lower tap.
+        upper_seal_m: f64,
+        /// Fill fluid.
+        fluid: FillFluid,
+        /// Capillary temperature, reference side, K.
+        reference_capillary_k: f64,
+        /// Capillary temperature, working side, K.
+        working_capillary_k: f64,
+    },
+}
+
+/// Gauge glass.
+#[derive(Debug, Clone)]
+pub struct Glass {
+    /// Vessel-side lower connection, m above the lower tap.
+    pub lower_connection_m: f64,
+    /// Lowest visible level, m above the lower tap.
+    pub visible_bottom_m: f64,
+    /// Highest visible level, m above the lower tap.
+    pub visible_top_m: f64,
+    /// Water temperature in the glass; `None`: 50 K below saturation, not under the lowest ambient.
+    pub water_temperature_k: Option<f64>,
+}
+
+/// Which port the working leg is on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Polarity {
+    /// Working leg (bottom tap) on the high port: differential negative on a wet leg, rising with level.
+    BottomOnHigh,
+    /// Reference (wet) leg on the high port: differential positive, falling with level.
+    WetLegOnHigh,
+}
+
+/// Where a falling signal is turned into a rising one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reversal {
+    /// Nowhere (bottom-on-high needs none).
+    Nowhere,
+    /// In the cell: its 4 mA end is the larger differential.
+    InCell,
+    /// In the controller's input scaling.
+    InController,
+}
+
+/// The differential-pressure cell.
+#[derive(Debug, Clone)]
+pub struct Cell {
+    /// Cell below the lower tap, m; positive down.
+    pub below_lower_tap_m: f64,
+    /// Ports.
+    pub polarity: Polarity,
+    /// Where the signal is reversed.
+    pub reversal: Reversal,
+    /// Lower range limit, Pa (signed differential).
+    pub lower_range_limit_pa: f64,
+    /// Upper range limit, Pa (signed differential).
+    pub upper_range_limit_pa: f64,
+    /// Smallest span it may be set to, Pa.
+    pub minimum_span_pa: f64,
+    /// Reference accuracy, percent of span.
+    pub reference_accuracy_percent: f64,
+    /// Drift per year, percent of upper range limit.
+    pub drift_percent_url_per_year: f64,
+    /// Lowest absolute pressure it may see.
+    pub vacuum_limit: AbsolutePressure,
+    /// Largest static pressure it may see.
+    pub static_limit: AbsolutePressure,
+    /// Output when it saturates low and high, mA.
+    pub saturation_ma: (f64, f64),
+    /// Output it drives to on its own fault, mA.
+    pub fault_ma: f64,
+    /// Cell damping (first-order time), s.
+    pub damping_s: f64,
+}
+
+/// How the range is chosen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RangeMethod {
+    /// Exact at normal pressure and leg temperature.
+    Normal,
+    /// Least worst error over the band of pressures and leg temperatures.
+    Best,
+}
+
+/// What the panel shall show.
+#[derive(Debug, Clone)]
+pub struct RangeWish {
+    /// 0 % and 100 %.
+    pub span: LevelSpan,
+    /// Method.
+    pub method: RangeMethod,
+    /// Largest high error allowed at and below the low alarm in the best range, percent of span.
+    pub high_error_limit_percent: f64,
+    /// Weight on errors that read high, ratio.
+    pub high_error_weight: f64,
+    /// Weight on errors that read low, ratio.
+    pub low_error_weight: f64,
+    /// Water temperature of the bench range, K.
+    pub bench_temperature_k: f64,
+}
+
+/// Vessel pressures, absolute.
+#[derive(Debug, Clone)]
+pub struct Pressures {
+    /// At start-up: the vessel cold, usually 0 gauge.
+    pub start_up: AbsolutePressure,
+    /// Lowest pressure held in service.
+    pub lowest_sustained: AbsolutePressure,
+    /// Normal.
+    pub normal: AbsolutePressure,
+    /// Highest in service.
+    pub highest: AbsolutePressure,
+    /// Safety-valve set; vented tank: the atmosphere.
+    pub safety_valve: AbsolutePressure,
+    /// Water temperature at start-up, K.
+    pub start_up_water_k: f64,
+}
+
+/// A duty point.
+#[derive(Debug, Clone)]
+pub struct Duty {
+    /// Name: maximum, normal, low fire, or the user's own.
+    pub name: String,
+    /// Steam (or outflow) leaving, kg/s.
+    pub steam_kg_s: f64,
+    /// Blowdown, kg/s.
+    pub blowdown_kg_s: f64,
+    /// Feedwater temperature, K.
+    pub feed_temperature_k: f64,
+    /// Vessel pressure.
+    pub pressure: AbsolutePressure,
+}
+
+/// Where a valve goes when it loses its signal or its power.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FailPosition {
+    /// Stays where it is.
+    Last,
+    /// Opens.
+    Open,
+    /// Closes.
+    Closed,
+}
+
+/// What opening the valve does to the level.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ValveService {
+    /// Opening raises the level.
+    Inflow,
+    /// Opening lowers the level.
+    Outflow,
+}
+
+/// The feedwater valve as far as tuning and loss of signal need it.
+#[derive(Debug, Clone)]
+pub struct Feedwater {
+    /// Does the valve fill or drain the vessel.
+    pub service: ValveService,
+    /// Does rising controller output open the valve.
+    pub rising_output_opens: bool,
+    /// Flow with the valve fully open, kg/s.
+    pub full_valve_flow_kg_s: f64,
+    /// Where that flow comes from, in words: `stated` or the assumption.
+    pub full_valve_flow_source: String,
+    /// Full-stroke time, s.
+    pub stroke_time_s: f64,
+    /// Deadband of actuator and valve, percent of travel.
+    pub deadband_percent: f64,
+    /// Resolution, percent of travel.
+    pub resolution_percent: f64,
+    /// Swell inverse time, s.
+    pub swell_time_s: f64,
+    /// Position on loss of the control signal.
+    pub on_signal_loss: FailPosition,
+    /// Position on loss of actuator power.
+    pub on_power_loss: FailPosition,
+}
+
+/// What the controller does when its input is out of range.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum InputFault {
+    /// Treats it as a level like any other.
+    NotDetected,
+    /// Holds its output.
+    HoldOutput,
+    /// Drives its output to 0 %.
+    OutputLow,
+    /// Drives its output to 100 %.
+    OutputHigh,
+}
+
+/// The controller and the units its settings want.
+#[derive(Debug, Clone)]
+pub struct Controller {
+    /// Algorithm form.
+    pub form: PidForm,
+    /// How gain is entered.
+    pub gain_unit: GainUnit,
+    /// How reset is entered.
+    pub reset_unit: ResetUnit,
+    /// How derivative is entered.
+    pub derivative_unit: DerivativeUnit,
+    /// Sample time, s.
+    pub sample_time_s: f64,
+    /// Filter time, s.
+    pub filter_time_s: f64,
+    /// Number of points of its linearisation table.
+    pub linearisation_points: usize,
+    /// What it does with an input out of range.
+    pub input_fault: InputFault,
+    /// The device's own marks, typed by the user: (our term, its mark). Terms: gain, reset, derivative, action,
+    /// set-point, filter, input-low, input-high, low-alarm, high-alarm.
+    pub device_marks: Vec<(String, String)>,
+}
+
+/// Set point, alarms, trips, m above the lower tap (true level), and what is wanted.
+#[derive(Debug, Clone)]
+pub struct Limits {
+    /// Set point.
+    pub set_point_m: f64,
+    /// Low alarm.
+    pub low_alarm_m: Option<f64>,
+    /// High alarm.
+    pub high_alarm_m: Option<f64>,
+    /// First low-water cutoff; fired vessels always have it.
+    pub low_cutoff_m: Option<f64>,
+    /// Second, independent low-water cutoff.
+    pub second_low_cutoff_m: Option<f64>,
+    /// High-level trip.
+    pub high_trip_m: Option<f64>,
+    /// Allowed deviation of true level for the largest load change, m.
+    pub allowed_deviation_m: f64,
+    /// Largest load change, fraction of the largest duty's flow.
+    pub largest_load_change_ratio: f64,
+    /// Smallest separation wanted between any two adjacent marks, m.
+    pub smallest_separation_m: f64,
+}
+
+/// What was found set.
+#[derive(Debug, Clone)]
+pub struct AsFound {
+    /// LRV and URV, Pa signed (differential at 0 % and at 100 %), if read.
+    pub range_pa: Option<(f64, f64)>,
+    /// Controller settings, if read: gain ratio, reset s/repeat (`None`: no reset), derivative s, all in `controller.form`.
+    pub settings: Option<AsFoundSettings>,
+}
+
+/// Controller settings found.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AsFoundSettings {
+    /// Gain, %/%.
+    pub gain_ratio: f64,
+    /// Reset, s/repeat.
+    pub reset_s: Option<f64>,
+    /// Derivative, s.
+    pub derivative_s: f64,
+}
+
+/// Somebody named in the pack.
+#[derive(Debug, Clone)]
+pub struct Person {
+    /// Role.
+    pub role: String,
+    /// Name.
+    pub name: String,
+}
+
+/// A test instrument named in the pack.
+#[derive(Debug, Clone)]
+pub struct Instrument {
+    /// What it is.
+    pub name: String,
+    /// Serial number or certificate.
+    pub serial: String,
+    /// Calibration due, as written.
+    pub due: String,
+}

@@ -1,1 +1,3 @@
-//! Being built.
+//! Sheets to sections of blocks, and to JSON, in the units of the loop. One wording for terminal, page and pack.
+
+pub mod block;

@@ -1,1 +1,1 @@
-//! Being built.
+//! The measurement side: what the cell sees, the range, the error map, the glass, compensation, test points.

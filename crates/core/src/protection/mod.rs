@@ -1,1 +1,3 @@
-//! Being built.
+//! What happens when something fails: signal loss, reserve minutes, cold fill, cool-down.
+
+pub mod sheets;

@@ -1,0 +1,88 @@
+//! What the loss-of-signal sheet holds.
+
+use crate::finding::Finding;
+use crate::working::Working;
+
+/// Where the level goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    /// Level falls.
+    Starves,
+    /// Level rises.
+    Floods,
+    /// Level drifts with the load; direction cannot be told.
+    Drifts,
+}
+
+/// One failure.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FailureRow {
+    /// What fails.
+    pub failure: String,
+    /// What the controller sees and does.
+    pub controller_does: String,
+    /// What the valve does.
+    pub valve_does: String,
+    /// Which way the level goes.
+    pub outcome: Outcome,
+    /// Minutes from set point to the trip that ends it, at the worst duty; `None` when no trip is on that side.
+    pub minutes: Option<f64>,
+    /// To what those minutes run.
+    pub minutes_to: String,
+    /// What catches it.
+    pub caught_by: String,
+}
+
+/// Minutes that the level takes from one mark to another.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reserve {
+    /// From.
+    pub from: String,
+    /// To.
+    pub to: String,
+    /// Water mass between them, kg.
+    pub mass_kg: f64,
+    /// Minutes with feed lost at the largest load.
+    pub minutes: f64,
+}
+
+/// The cold-fill mark.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ColdFill {
+    /// Fill temperature, K.
+    pub fill_k: f64,
+    /// Cold level that swells to the set point at normal pressure, m above the lower tap.
+    pub cold_level_m: f64,
+    /// Level at normal pressure if filled cold to the set point, m.
+    pub hot_level_m: f64,
+    /// Volume ratio hot over cold.
+    pub volume_ratio: f64,
+}
+
+/// Cool-down.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CoolDown {
+    /// Absolute pressure at the lowest ambient temperature, Pa.
+    pub pressure_pa: f64,
+    /// Cell's vacuum limit, Pa absolute.
+    pub cell_limit_pa: f64,
+    /// True when the vessel may pull below the cell's limit.
+    pub exceeds: bool,
+}
+
+/// The loss-of-signal sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SignalLossSheet {
+    /// Failures.
+    pub rows: Vec<FailureRow>,
+    /// Reserve minutes with feed lost.
+    pub reserves: Vec<Reserve>,
+    /// Cold-fill mark; `None` for a vented tank.
+    pub cold_fill: Option<ColdFill>,
+    /// Cool-down; `None` for a vented tank.
+    pub cool_down: Option<CoolDown>,
+    /// Findings.
+    pub findings: Vec<Finding>,
+    /// Workings.
+    pub workings: Vec<Working>,
+}

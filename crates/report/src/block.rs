@@ -1,0 +1,149 @@
+//! The blocks that every sheet is written in. Terminal, page and pack draw the same blocks.
+
+use halfglass_core::finding::Severity;
+
+/// A titled part of the report, one per sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Section {
+    /// Stable id, kebab-case: survey, level-map, range, error-map, glass, settings, tuning, signal-loss, findings, assumptions, workings.
+    pub id: &'static str,
+    /// Title as printed.
+    pub title: String,
+    /// Content in reading order.
+    pub blocks: Vec<Block>,
+}
+
+/// One piece of a section.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Block {
+    /// A heading inside the section.
+    Heading(String),
+    /// Running text.
+    Paragraph(String),
+    /// A caution: printed with a rule and the word CAUTION.
+    Caution(String),
+    /// Labelled values.
+    Values(Vec<ValueRow>),
+    /// A table.
+    Table(Table),
+    /// A figure, drawn by crate figure.
+    Figure(Figure),
+    /// Findings, gravest first.
+    Findings(Vec<FindingRow>),
+    /// An ordered list.
+    Steps(Vec<String>),
+    /// Workings.
+    Workings(Vec<WorkingRow>),
+}
+
+/// A labelled value.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ValueRow {
+    /// What it is.
+    pub label: String,
+    /// The value with its unit.
+    pub value: String,
+    /// A remark, may be empty.
+    pub note: String,
+}
+
+/// How a column is set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Align {
+    /// Words.
+    Left,
+    /// Numbers.
+    Right,
+}
+
+/// A column.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Column {
+    /// Head, with the unit: `true level, in`.
+    pub head: String,
+    /// Alignment.
+    pub align: Align,
+}
+
+/// A table; every row has as many cells as there are columns.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Table {
+    /// Caption, may be empty.
+    pub caption: String,
+    /// Columns.
+    pub columns: Vec<Column>,
+    /// Cells.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// Which figure.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FigureId {
+    /// Vessel, taps, pot, legs, cell, glass and marks to scale on one ruler.
+    LevelMap,
+    /// Indicated minus true over pressure, one curve a level.
+    ErrorMap,
+    /// Differential against level: hot, bench and as-found range.
+    RangeChart,
+    /// Glass, vessel and panel side by side for the wall.
+    GlassCard,
+    /// True level after the largest load change: chosen, as found, habit.
+    TuningResponse,
+    /// Gain against reset: where the deviation is held, where it is robust.
+    TuningWindow,
+}
+
+impl FigureId {
+    /// Stable file stem.
+    pub const fn stem(self) -> &'static str {
+        match self {
+            FigureId::LevelMap => "level-map",
+            FigureId::ErrorMap => "error-map",
+            FigureId::RangeChart => "range-chart",
+            FigureId::GlassCard => "glass-card",
+            FigureId::TuningResponse => "tuning-response",
+            FigureId::TuningWindow => "tuning-window",
+        }
+    }
+}
+
+/// A figure reference.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figure {
+    /// Which.
+    pub id: FigureId,
+    /// Caption.
+    pub caption: String,
+    /// What it shows, in words, for who cannot see it and for the terminal.
+    pub alt: String,
+}
+
+/// A finding in print.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FindingRow {
+    /// Severity.
+    pub severity: Severity,
+    /// Code.
+    pub code: &'static str,
+    /// What, consequence, remedy.
+    pub text: [String; 3],
+    /// Input that causes it, may be empty.
+    pub input: &'static str,
+}
+
+/// A working in print: SI throughout.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WorkingRow {
+    /// What was computed.
+    pub title: String,
+    /// Formula.
+    pub formula: &'static str,
+    /// `symbol = value unit (name)` each.
+    pub inputs: Vec<String>,
+    /// `value unit`.
+    pub result: String,
+    /// Source.
+    pub source: &'static str,
+    /// Validity.
+    pub validity: &'static str,
+}
