@@ -1,7 +1,8 @@
 //! The loop as described: what the loop file says, resolved to SI, with every default already filled in and listed
 //! under `assumptions`. All elevations are metres above the centre of the LOWER tap, positive up.
 
-use crate::controller::forms::{DerivativeUnit, GainUnit, PidForm, ResetUnit};
+use crate::controller::forms::PidForm;
+use crate::controller::units::{DerivativeUnit, GainUnit, ResetUnit};
 use crate::finding::Assumption;
 use crate::quantity::{AbsolutePressure, LevelSpan, WaterColumn};
 use crate::vessel::{Internals, Shell};
