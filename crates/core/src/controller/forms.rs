@@ -11,7 +11,7 @@
 //! Conversions are exact or refused; none is approximate. Derivative filters are not part of a form.
 //!
 //! **Source:** Åström & Hägglund, *Advanced PID Control* (ISA, 2006), chapter 3; Skogestad,
-//! J. Process Control 13 (2003) 291-309, section 2 (series to ideal).
+//! J. Process Control 13 (2003) 291-309 (series to ideal).
 
 const SECONDS_PER_MINUTE: f64 = 60.0;
 
@@ -407,14 +407,14 @@ mod tests {
         );
     }
 
-    /// Skogestad 2003, equation 36: f = 1 + Td/Ti.
+    /// Skogestad 2003: f = 1 + Td/Ti.
     #[test]
     fn published_series_to_ideal() {
         let series = PidSettings::series(2.0, Some(10.0), 2.0).unwrap();
         check(series.to_ideal().unwrap(), (2.4, 12.0, 1.666_667), 5e-7);
     }
 
-    /// Åström & Hägglund 2006, section 3.2: Ti ≥ 4·Td; digits from the formula in exact arithmetic.
+    /// Åström & Hägglund 2006, chapter 3: Ti ≥ 4·Td; digits from the formula in exact arithmetic.
     #[test]
     fn published_ideal_to_series() {
         let ideal = PidSettings::ideal(1.0, Some(8.0), 0.5).unwrap();

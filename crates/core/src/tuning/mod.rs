@@ -1,3 +1,6 @@
 //! Tuning of a level loop: rules, margins with exact dead time, response to a load change.
 
+pub mod margins;
+mod open_loop;
+pub mod process;
 pub mod rules;

@@ -9,193 +9,11 @@
 //! | τc     | wanted closed-loop time constant                            | s    |
 //! | λ      | arrest time: when the level turns after a load step         | s    |
 
-use std::f64::consts::{E, FRAC_PI_2};
+use std::f64::consts::E;
 
-use crate::controller::forms::{FormError, PidSettings};
-
-/// A level that ramps: k'·e^(−θs)/s.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct IntegratingProcess {
-    gain_per_s: f64,
-    dead_time_s: f64,
-}
-
-/// A process that settles by itself: k·e^(−θs)/(T·s + 1).
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct SelfRegulatingProcess {
-    gain_ratio: f64,
-    time_constant_s: f64,
-    dead_time_s: f64,
-}
-
-/// Gain and period at which a proportional controller makes the loop swing steadily.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct UltimatePoint {
-    /// Ku, %/%.
-    pub gain_ratio: f64,
-    /// Pu, s.
-    pub period_s: f64,
-}
-
-/// Why a rule gives no settings.
-#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
-#[non_exhaustive]
-pub enum RuleError {
-    /// The process gain is not positive.
-    #[error("process gain must be a positive number, got {value} {unit}")]
-    ProcessGain {
-        /// The refused gain.
-        value: f64,
-        /// Its unit.
-        unit: &'static str,
-    },
-    /// The time constant is not positive.
-    #[error("time constant must be a positive number, got {value} s")]
-    TimeConstant {
-        /// The refused time constant, s.
-        value: f64,
-    },
-    /// The dead time is negative.
-    #[error("dead time must be zero or a positive number, got {value} s")]
-    DeadTime {
-        /// The refused dead time, s.
-        value: f64,
-    },
-    /// The rule divides by the dead time.
-    #[error(
-        "this rule needs a dead time above zero: without one every gain is stable and it has no limit to start from"
-    )]
-    NoDeadTime,
-    /// The wanted closed-loop time constant is out of the rule's range.
-    #[error(
-        "closed-loop time constant must be above zero and not below the dead time {dead_time_s} s, got {value} s"
-    )]
-    ClosedLoopTime {
-        /// The refused time, s.
-        value: f64,
-        /// The dead time, s.
-        dead_time_s: f64,
-    },
-    /// The arrest time is not positive.
-    #[error("arrest time must be a positive number, got {value} s")]
-    ArrestTime {
-        /// The refused time, s.
-        value: f64,
-    },
-    /// The load change or the allowed deviation is not positive.
-    #[error("{what} must be a positive fraction, got {value}")]
-    Fraction {
-        /// Which of the two.
-        what: &'static str,
-        /// The refused value.
-        value: f64,
-    },
-    /// The rule's numbers are no valid settings (overflow or underflow of extreme input).
-    #[error("the rule gives settings that cannot be used: {0}")]
-    Settings(#[from] FormError),
-}
-
-fn is_positive(value: f64) -> bool {
-    value > 0.0 && value.is_finite()
-}
-
-fn check_dead_time(dead_time_s: f64) -> Result<(), RuleError> {
-    if !(dead_time_s >= 0.0 && dead_time_s.is_finite()) {
-        return Err(RuleError::DeadTime { value: dead_time_s });
-    }
-    Ok(())
-}
-
-impl IntegratingProcess {
-    /// A ramping level with gain k' in 1/s and dead time θ in s; θ may be zero.
-    ///
-    /// # Errors
-    /// [`RuleError::ProcessGain`] or [`RuleError::DeadTime`], for NaN too.
-    pub fn new(gain_per_s: f64, dead_time_s: f64) -> Result<Self, RuleError> {
-        if !is_positive(gain_per_s) {
-            return Err(RuleError::ProcessGain {
-                value: gain_per_s,
-                unit: "1/s",
-            });
-        }
-        check_dead_time(dead_time_s)?;
-        Ok(Self {
-            gain_per_s,
-            dead_time_s,
-        })
-    }
-
-    /// k', 1/s.
-    pub const fn gain_per_s(self) -> f64 {
-        self.gain_per_s
-    }
-
-    /// θ, s.
-    pub const fn dead_time_s(self) -> f64 {
-        self.dead_time_s
-    }
-
-    /// Exact ultimate point: Ku = π/(2·k'·θ), Pu = 4·θ (phase −90° − ωθ reaches −180° at ωθ = π/2).
-    ///
-    /// # Errors
-    /// [`RuleError::NoDeadTime`] when θ is zero.
-    pub fn ultimate_point(self) -> Result<UltimatePoint, RuleError> {
-        let dead_time_s = self.positive_dead_time_s()?;
-        Ok(UltimatePoint {
-            gain_ratio: FRAC_PI_2 / (self.gain_per_s * dead_time_s),
-            period_s: 4.0 * dead_time_s,
-        })
-    }
-
-    fn positive_dead_time_s(self) -> Result<f64, RuleError> {
-        if self.dead_time_s > 0.0 {
-            Ok(self.dead_time_s)
-        } else {
-            Err(RuleError::NoDeadTime)
-        }
-    }
-}
-
-impl SelfRegulatingProcess {
-    /// A settling process with gain k in %/%, time constant T in s and dead time θ in s; θ may be zero.
-    ///
-    /// # Errors
-    /// [`RuleError::ProcessGain`], [`RuleError::TimeConstant`] or [`RuleError::DeadTime`], for NaN too.
-    pub fn new(gain_ratio: f64, time_constant_s: f64, dead_time_s: f64) -> Result<Self, RuleError> {
-        if !is_positive(gain_ratio) {
-            return Err(RuleError::ProcessGain {
-                value: gain_ratio,
-                unit: "%/%",
-            });
-        }
-        if !is_positive(time_constant_s) {
-            return Err(RuleError::TimeConstant {
-                value: time_constant_s,
-            });
-        }
-        check_dead_time(dead_time_s)?;
-        Ok(Self {
-            gain_ratio,
-            time_constant_s,
-            dead_time_s,
-        })
-    }
-
-    /// k, %/%.
-    pub const fn gain_ratio(self) -> f64 {
-        self.gain_ratio
-    }
-
-    /// T, s.
-    pub const fn time_constant_s(self) -> f64 {
-        self.time_constant_s
-    }
-
-    /// θ, s.
-    pub const fn dead_time_s(self) -> f64 {
-        self.dead_time_s
-    }
-}
+use super::process::is_positive;
+pub use super::process::{IntegratingProcess, RuleError, SelfRegulatingProcess, UltimatePoint};
+use crate::controller::forms::PidSettings;
 
 /// τc + θ, after the rule's own range τc ≥ θ.
 fn closed_loop_sum_s(closed_loop_time_s: f64, dead_time_s: f64) -> Result<f64, RuleError> {
@@ -218,9 +36,9 @@ pub fn simc_pi(
     process: IntegratingProcess,
     closed_loop_time_s: f64,
 ) -> Result<PidSettings, RuleError> {
-    let sum_s = closed_loop_sum_s(closed_loop_time_s, process.dead_time_s)?;
+    let sum_s = closed_loop_sum_s(closed_loop_time_s, process.dead_time_s())?;
     Ok(PidSettings::ideal(
-        1.0 / (process.gain_per_s * sum_s),
+        1.0 / (process.gain_per_s() * sum_s),
         Some(4.0 * sum_s),
         0.0,
     )?)
@@ -238,12 +56,12 @@ pub fn improved_simc_pid(
     process: IntegratingProcess,
     closed_loop_time_s: f64,
 ) -> Result<PidSettings, RuleError> {
-    let sum_s = closed_loop_sum_s(closed_loop_time_s, process.dead_time_s)?;
-    let gain_ratio = 1.0 / (process.gain_per_s * sum_s);
+    let sum_s = closed_loop_sum_s(closed_loop_time_s, process.dead_time_s())?;
+    let gain_ratio = 1.0 / (process.gain_per_s() * sum_s);
     Ok(PidSettings::series(
         gain_ratio,
         Some(4.0 * sum_s),
-        process.dead_time_s / 3.0,
+        process.dead_time_s() / 3.0,
     )?)
 }
 
@@ -257,7 +75,7 @@ pub fn simc_pi_self_regulating(
     process: SelfRegulatingProcess,
     closed_loop_time_s: f64,
 ) -> Result<PidSettings, RuleError> {
-    self_regulating(process, process.time_constant_s, closed_loop_time_s)
+    self_regulating(process, process.time_constant_s(), closed_loop_time_s)
         .and_then(|(gain_ratio, reset_s)| Ok(PidSettings::ideal(gain_ratio, Some(reset_s), 0.0)?))
 }
 
@@ -271,7 +89,7 @@ pub fn improved_simc_pi_self_regulating(
     process: SelfRegulatingProcess,
     closed_loop_time_s: f64,
 ) -> Result<PidSettings, RuleError> {
-    let time_constant_s = process.time_constant_s + process.dead_time_s / 3.0;
+    let time_constant_s = process.time_constant_s() + process.dead_time_s() / 3.0;
     let (gain_ratio, reset_s) = self_regulating(process, time_constant_s, closed_loop_time_s)?;
     Ok(PidSettings::ideal(gain_ratio, Some(reset_s), 0.0)?)
 }
@@ -281,8 +99,8 @@ fn self_regulating(
     time_constant_s: f64,
     closed_loop_time_s: f64,
 ) -> Result<(f64, f64), RuleError> {
-    let sum_s = closed_loop_sum_s(closed_loop_time_s, process.dead_time_s)?;
-    let gain_ratio = time_constant_s / (process.gain_ratio * sum_s);
+    let sum_s = closed_loop_sum_s(closed_loop_time_s, process.dead_time_s())?;
+    let gain_ratio = time_constant_s / (process.gain_ratio() * sum_s);
     Ok((gain_ratio, time_constant_s.min(4.0 * sum_s)))
 }
 
@@ -295,7 +113,7 @@ fn self_regulating(
 pub fn amigo_pi(process: IntegratingProcess) -> Result<PidSettings, RuleError> {
     let dead_time_s = process.positive_dead_time_s()?;
     Ok(PidSettings::ideal(
-        0.35 / (process.gain_per_s * dead_time_s),
+        0.35 / (process.gain_per_s() * dead_time_s),
         Some(13.4 * dead_time_s),
         0.0,
     )?)
@@ -309,7 +127,7 @@ pub fn amigo_pi(process: IntegratingProcess) -> Result<PidSettings, RuleError> {
 /// [`RuleError::NoDeadTime`] when θ is zero.
 pub fn amigo_pid(process: IntegratingProcess) -> Result<PidSettings, RuleError> {
     let dead_time_s = process.positive_dead_time_s()?;
-    let gain_ratio = 0.45 / (process.gain_per_s * dead_time_s);
+    let gain_ratio = 0.45 / (process.gain_per_s() * dead_time_s);
     Ok(PidSettings::ideal(
         gain_ratio,
         Some(8.0 * dead_time_s),
@@ -416,10 +234,10 @@ pub fn lambda_pi(
             value: arrest_time_s,
         });
     }
-    let reset_s = 2.0 * arrest_time_s + process.dead_time_s;
-    let sum_s = arrest_time_s + process.dead_time_s;
+    let reset_s = 2.0 * arrest_time_s + process.dead_time_s();
+    let sum_s = arrest_time_s + process.dead_time_s();
     Ok(PidSettings::ideal(
-        reset_s / (process.gain_per_s * sum_s * sum_s),
+        reset_s / (process.gain_per_s() * sum_s * sum_s),
         Some(reset_s),
         0.0,
     )?)
@@ -470,13 +288,15 @@ pub fn averaging_pi(
     let gain_ratio = 2.0 / E * load_over_deviation(load_ratio, allowed_deviation_ratio)?;
     Ok(PidSettings::ideal(
         gain_ratio,
-        Some(4.0 / (process.gain_per_s * gain_ratio)),
+        Some(4.0 / (process.gain_per_s() * gain_ratio)),
         0.0,
     )?)
 }
 
 #[cfg(test)]
 mod tests {
+    use std::f64::consts::FRAC_PI_2;
+
     use super::*;
 
     fn check(settings: Result<PidSettings, RuleError>, expect: (f64, f64, f64)) {
@@ -527,7 +347,7 @@ mod tests {
         check(lambda_pi(unit(), 10.0), (0.173_55, 21.0, 0.0));
     }
 
-    /// Skogestad 2003, table 1; Grimholt & Skogestad 2012, improved rule.
+    /// Skogestad 2003; Grimholt & Skogestad 2012, improved rule.
     #[test]
     fn published_self_regulating_rules() {
         let slow = SelfRegulatingProcess::new(2.0, 20.0, 1.0).unwrap();
