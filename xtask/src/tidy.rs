@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Lines past which a file is split by topic.
-const MOST_LINES: usize = 450;
+const MOST_LINES: usize = 500;
 
 /// Files that are no topic but a drawer.
 const DRAWERS: [&str; 4] = ["utils.rs", "helpers.rs", "common.rs", "manager.rs"];
