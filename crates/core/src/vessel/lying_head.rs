@@ -39,22 +39,28 @@ pub(super) fn volume_below_m3(head: &Head, h: f64) -> f64 {
                 * (2.0 * y * c / 3.0 + radius.powi(2) * angle / 3.0
                     - y * cone_logarithm(radius, y, c) / (3.0 * radius))
         }
-        Head::Cap { radius, depth } => {
-            let (y, c) = (h - radius, half_chord(radius, h));
-            if c <= 0.0 {
-                return if y < 0.0 { 0.0 } else { head.volume_m3() };
-            }
-            let sphere = sphere_radius(radius, depth);
-            let offset = (sphere - depth).max(0.0);
-            let angle = c.atan2(-y);
-            (sphere.powi(2) * y - y.powi(3) / 3.0) * c.atan2(offset)
-                + offset
-                    * ((radius.powi(2) * angle - y * c) / 6.0 - 2.0 * sphere.powi(2) * angle / 3.0)
-                + 2.0 * sphere.powi(3) / 3.0 * (sphere * c).atan2(-offset * y)
-                - 0.5 * offset * (y * c + radius.powi(2) * angle)
-        }
+        Head::Cap { radius, depth } => cap_volume_below_m3(radius, depth, h - radius),
         Head::Torisphere(ref torisphere) => torisphere.volume_below_m3(h),
     }
+}
+
+/// Volume of a lying spherical cap below height `y` above its axis, −R ≤ y ≤ R.
+pub(super) fn cap_volume_below_m3(radius: f64, depth: f64, y: f64) -> f64 {
+    let c = half_chord(radius, y + radius);
+    let sphere = sphere_radius(radius, depth);
+    if c <= 0.0 {
+        return if y < 0.0 {
+            0.0
+        } else {
+            PI * depth.powi(2) * (3.0 * sphere - depth) / 3.0
+        };
+    }
+    let offset = (sphere - depth).max(0.0);
+    let angle = c.atan2(-y);
+    (sphere.powi(2) * y - y.powi(3) / 3.0) * c.atan2(offset)
+        + offset * ((radius.powi(2) * angle - y * c) / 6.0 - 2.0 * sphere.powi(2) * angle / 3.0)
+        + 2.0 * sphere.powi(3) / 3.0 * (sphere * c).atan2(-offset * y)
+        - 0.5 * offset * (y * c + radius.powi(2) * angle)
 }
 
 /// Free surface of one head at height `h` above the cylinder's bottom, 0 ≤ h ≤ 2R.

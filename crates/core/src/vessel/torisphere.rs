@@ -4,20 +4,24 @@
 //! on the axis, e = √((ρ − r)² − b²) behind that plane. They meet at sin α = b/(ρ − r): radius
 //! ρ sin α, distance r cos α from the cylinder.
 //!
-//! Standing, everything is closed. Lying, the crown's share of a cut is closed; the knuckle's is an
-//! elliptic integral, made smooth by w = c sin θ and taken by quadrature:
+//! Standing, everything is closed. Lying, the crown's share is closed too; the knuckle's is an
+//! elliptic integral. With w = c sin θ across the cut at height y, c half the chord of the cylinder,
+//! it is smooth and taken by quadrature:
 //!
 //! ```text
-//! A = 2 ∫ x dw = A_crown + 2c² ∫ cos²θ √((r + q − b)/(R + q)) dθ,  q = √(y² + c² sin²θ)
+//! A = A_crown + 2c² ∫ cos²θ g dθ                        g = √((r + q − b)/(R + q))
+//! V = V_crown + x_j S_j + 2c³ ∫ cos²θ sin θ g ψ dθ      q = √(y² + c² sin²θ), ψ = atan2(c sin θ, −y)
 //! ```
 //!
-//! Volumes integrate A over y, split where the cut leaves the crown, with y = (ρ sin α) sin φ inside.
+//! from θ where the cut leaves the crown to π/2; x_j distance and S_j wetted area of the joint's
+//! circle. V is the sum over x of circle segments, integrated by parts; above the axis it is the
+//! whole less its mirror image.
 //! **Source:** solid geometry. **Checked by:** `published_lying_tank_volumes`,
 //! `published_standing_tank_volumes`, `property_torisphere_quadrature_converges`.
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
-use super::lying_head::half_chord;
+use super::lying_head::{cap_volume_below_m3, half_chord};
 use super::quadrature::integral;
 
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -105,10 +109,7 @@ impl Torisphere {
         if c <= 0.0 {
             return 0.0;
         }
-        let w = ((self.joint_radius - y) * (self.joint_radius + y))
-            .max(0.0)
-            .sqrt()
-            .min(c);
+        let w = self.joint_half_chord(y, c);
         let mut area = 0.0;
         if w > 0.0 {
             let at_joint = ((self.crown - self.joint_radius) * (self.crown + self.joint_radius))
@@ -117,33 +118,49 @@ impl Torisphere {
             let s2 = self.crown.powi(2) - y.powi(2);
             area += w * at_joint + s2 * w.atan2(at_joint) - 2.0 * self.crown_centre * w;
         }
-        let theta = (w / c).asin();
-        let knuckle = integral(theta, FRAC_PI_2, |theta| {
-            let q = y.hypot(c * theta.sin());
-            let numerator = (self.knuckle + q - self.knuckle_centre).max(0.0);
-            theta.cos().powi(2) * (numerator / (self.radius + q)).sqrt()
+        let knuckle = integral((w / c).asin(), FRAC_PI_2, |theta| {
+            theta.cos().powi(2) * self.slenderness(y.hypot(c * theta.sin()))
         });
         area + 2.0 * c.powi(2) * knuckle
     }
 
     /// Lying: volume below height `h` above the cylinder's bottom.
     pub(super) fn volume_below_m3(&self, h: f64) -> f64 {
-        let full = 2.0 * self.radius;
         if h > self.radius {
-            return self.volume_from_apex_m3(self.depth_m()) - self.volume_below_m3(full - h);
+            let mirrored = self.volume_below_m3(2.0 * self.radius - h);
+            return self.volume_from_apex_m3(self.depth_m()) - mirrored;
         }
-        let joint = self.radius - self.joint_radius;
-        let outside = integral(0.0, h.min(joint), |z| self.area_at_m2(z));
-        if h <= joint {
-            return outside;
+        let y = h - self.radius;
+        let c = half_chord(self.radius, h);
+        if c <= 0.0 {
+            return 0.0;
         }
-        let to = ((h - self.radius) / self.joint_radius).asin();
-        let slice = |phi: f64| {
-            let y = self.joint_radius * phi.sin();
-            self.area_at_m2(self.radius + y) * self.joint_radius * phi.cos()
-        };
-        let middle = 0.5 * (to - FRAC_PI_2);
-        outside + integral(-FRAC_PI_2, middle, slice) + integral(middle, to, slice)
+        let w = self.joint_half_chord(y, c);
+        let mut volume = 0.0;
+        if w > 0.0 {
+            let segment = self.joint_radius.powi(2) * w.atan2(-y) + y * w;
+            volume += cap_volume_below_m3(self.joint_radius, self.joint_depth_m(), y)
+                + self.joint_distance * segment;
+        }
+        let knuckle = integral((w / c).asin(), FRAC_PI_2, |theta| {
+            let across = c * theta.sin();
+            let angle = across.atan2(-y);
+            theta.cos().powi(2) * theta.sin() * self.slenderness(y.hypot(across)) * angle
+        });
+        volume + 2.0 * c.powi(3) * knuckle
+    }
+
+    /// Half the chord of the joint's circle at height y above the axis; 0 where a cut misses it.
+    fn joint_half_chord(&self, y: f64, c: f64) -> f64 {
+        ((self.joint_radius - y) * (self.joint_radius + y))
+            .max(0.0)
+            .sqrt()
+            .min(c)
+    }
+
+    /// √((r + q − b)/(R + q)): the knuckle's x over √(R² − q²) at radius q.
+    fn slenderness(&self, q: f64) -> f64 {
+        ((self.knuckle + q - self.knuckle_centre).max(0.0) / (self.radius + q)).sqrt()
     }
 }
 

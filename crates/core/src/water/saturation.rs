@@ -312,6 +312,48 @@ mod tests {
         }
     }
 
+    /// CoolProp 8.0.0, its IAPWS-IF97 and its IAPWS-95, above 623.15 K where the saturated states
+    /// lie in region 3: liquid and vapour density kg/m3, liquid and vapour enthalpy J/kg.
+    #[test]
+    fn crosscheck_saturation_in_region_3() {
+        for (mpa, industrial, scientific) in [
+            (
+                17.0,
+                [565.180_028, 119.482_642, 1_690_037.04, 2_547_417.43],
+                [565.209_081, 119.460_794, 1_690_026.03, 2_547_499.26],
+            ),
+            (
+                18.0,
+                [543.626_803, 133.356_287, 1_732_024.50, 2_509_532.87],
+                [543.537_916, 133.302_868, 1_732_085.45, 2_509_829.80],
+            ),
+            (
+                20.0,
+                [490.521_428, 170.698_426, 1_827_100.54, 2_411_388.01],
+                [490.187_833, 170.496_692, 1_827_213.55, 2_412_346.49],
+            ),
+        ] {
+            let s = SaturatedWater::at_pressure_pa(mpa * 1e6).unwrap();
+            let ours = [
+                s.liquid_density_kg_m3,
+                s.vapour_density_kg_m3,
+                s.liquid_enthalpy_j_kg,
+                s.vapour_enthalpy_j_kg,
+            ];
+            for (got, (same, other)) in ours.into_iter().zip(industrial.into_iter().zip(scientific))
+            {
+                assert!(
+                    (got / same - 1.0).abs() < 1e-8,
+                    "{mpa} MPa: {got} against {same}"
+                );
+                assert!(
+                    (got / other - 1.0).abs() < 1.3e-3,
+                    "{mpa} MPa: {got} against {other}"
+                );
+            }
+        }
+    }
+
     #[test]
     fn property_region_3_joins_region_1_and_2() {
         let limit = if97::REGION_3_MINIMUM_PRESSURE_PA;

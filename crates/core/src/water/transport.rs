@@ -9,6 +9,8 @@ const SURFACE_TENSION: &str = "surface tension of water";
 
 /// Upper temperature of the viscosity formulation used, K (IAPWS R12-08, section 2.6).
 const VISCOSITY_MAXIMUM_TEMPERATURE_K: f64 = 1173.15;
+/// Lower density accepted, kg/m3: below any steam on the saturation line (0.0049 at 0 degC).
+const VISCOSITY_MINIMUM_DENSITY_KG_M3: f64 = 1e-3;
 /// Upper density accepted, kg/m3: the densest state of the release's own check table.
 const VISCOSITY_MAXIMUM_DENSITY_KG_M3: f64 = 1200.0;
 
@@ -59,7 +61,7 @@ const FINITE: [[f64; 7]; 6] = [
 /// | symbol | name            | unit  | range             |
 /// |--------|-----------------|-------|-------------------|
 /// | T      | `temperature_k` | K     | 273.15 to 1173.15 |
-/// | ρ      | `density_kg_m3` | kg/m3 | above 0 to 1200   |
+/// | ρ      | `density_kg_m3` | kg/m3 | 0.001 to 1200     |
 ///
 /// **Source:** IAPWS R12-08 eqs. 10 to 12. **Departures:** no critical enhancement (µ2 = 1), as
 /// the release recommends for industrial use.
@@ -77,11 +79,12 @@ pub fn viscosity_from_density_pa_s(
         if97::MINIMUM_TEMPERATURE_K,
         VISCOSITY_MAXIMUM_TEMPERATURE_K,
     )?;
-    if !(f64::MIN_POSITIVE..=VISCOSITY_MAXIMUM_DENSITY_KG_M3).contains(&density_kg_m3) {
+    if !(VISCOSITY_MINIMUM_DENSITY_KG_M3..=VISCOSITY_MAXIMUM_DENSITY_KG_M3).contains(&density_kg_m3)
+    {
         return Err(WaterError::DensityOutOfRange {
             property: VISCOSITY,
             value_kg_m3: density_kg_m3,
-            minimum_kg_m3: f64::MIN_POSITIVE,
+            minimum_kg_m3: VISCOSITY_MINIMUM_DENSITY_KG_M3,
             maximum_kg_m3: VISCOSITY_MAXIMUM_DENSITY_KG_M3,
         });
     }
