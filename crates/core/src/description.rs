@@ -6,7 +6,7 @@ use crate::controller::units::{DerivativeUnit, GainUnit, ResetUnit};
 use crate::finding::Assumption;
 use crate::quantity::{AbsolutePressure, LevelSpan, WaterColumn};
 use crate::vessel::{Internals, Shell};
-use crate::water::fill_fluid::FillFluid;
+use crate::water::FillFluid;
 
 /// A level loop, complete.
 #[derive(Debug, Clone)]

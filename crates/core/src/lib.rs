@@ -3,6 +3,8 @@
 //! Start at [`design`]: it takes a [`description::Loop`] and returns [`design::Sheets`].
 
 pub mod controller;
+pub mod description;
+pub mod design;
 pub mod finding;
 pub mod level_map;
 pub mod measurement;

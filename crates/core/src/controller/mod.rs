@@ -2,4 +2,5 @@
 
 pub mod action;
 pub mod forms;
+pub mod sheets;
 pub mod units;

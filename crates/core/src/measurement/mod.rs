@@ -1,1 +1,3 @@
 //! The measurement side: what the cell sees, the range, the error map, the glass, compensation, test points.
+
+pub mod sheets;

@@ -4,3 +4,4 @@ pub mod margins;
 mod open_loop;
 pub mod process;
 pub mod rules;
+pub mod sheets;
