@@ -2,6 +2,8 @@
 
 pub mod margins;
 mod open_loop;
+pub mod poles;
 pub mod process;
+pub mod response;
 pub mod rules;
 pub mod sheets;
