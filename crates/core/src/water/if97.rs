@@ -12,7 +12,7 @@ pub(super) const ZERO_CELSIUS_K: f64 = 273.15;
 pub(super) const MINIMUM_TEMPERATURE_K: f64 = 273.15;
 /// Saturation pressure at 273.15 K, Pa (IAPWS R7-97, section 8): lowest on the saturation line.
 pub(super) const MINIMUM_SATURATION_PRESSURE_PA: f64 = 611.213;
-/// Upper temperature of regions 1, K (IAPWS R7-97, section 3).
+/// Upper temperature of region 1, K (IAPWS R7-97, section 3).
 pub(super) const REGION_1_MAXIMUM_TEMPERATURE_K: f64 = 623.15;
 /// Upper pressure of region 1, Pa (IAPWS R7-97, section 3).
 pub(super) const REGION_1_MAXIMUM_PRESSURE_PA: f64 = 100.0e6;

@@ -4,9 +4,8 @@ use super::error::{WaterError, check_pressure, check_temperature};
 use super::if97::{self, Region, Saturated};
 use super::transport::{surface_tension_n_m, viscosity_from_density_pa_s};
 
-/// Highest pressure for saturated densities, Pa. Above 21.0434 MPa the formulation hands over to
-/// the near-critical subregions (IAPWS SR5-05, table 10), where densities no longer hold to
-/// 0.001 %; no drum works there.
+/// Highest pressure for saturated densities, Pa. Just above it, at 21.0434 MPa, IAPWS SR5-05 hands
+/// over to its auxiliary equations near the critical point; no drum works there.
 const MAXIMUM_DENSITY_PRESSURE_PA: f64 = 21.0e6;
 
 const SATURATION_TEMPERATURE: &str = "saturation temperature of water";
