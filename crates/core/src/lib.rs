@@ -5,6 +5,8 @@
 pub mod controller;
 pub mod description;
 pub mod design;
+#[cfg(test)]
+mod example_loop;
 pub mod finding;
 pub mod level_map;
 pub mod measurement;
