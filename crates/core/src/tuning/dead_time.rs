@@ -1,0 +1,50 @@
+//! The dead-time budget: everything between the controller's decision and the level's answer.
+//!
+//! ```text
+//! θ = (resolution/2 + deadband)·Ts + filter + damping + sample/2 + τs
+//! ```
+//!
+//! | symbol     | name                                              | unit               |
+//! |------------|---------------------------------------------------|--------------------|
+//! | resolution | smallest move of the valve                        | fraction of travel |
+//! | deadband   | travel lost on reversal                           | fraction of travel |
+//! | Ts         | full-stroke time                                  | s                  |
+//! | τs         | swell inverse time: k'(1 − τs·s)/s adds τs to θ   | s                  |
+//!
+//! **Source:** first-order lags and inverse response counted as effective dead time: Skogestad,
+//! J. Process Control 13 (2003) 291-309, half rule taken on its safe side (lags whole, since the process integrates).
+//! The actuator's part depends on the size of the move: this is its value for moves the size of the deadband.
+
+use crate::description::Loop;
+use crate::tuning::sheets::DeadTimePart;
+
+/// The parts, largest first.
+pub fn dead_time_parts(the_loop: &Loop) -> Vec<DeadTimePart> {
+    let feedwater = &the_loop.feedwater;
+    let controller = &the_loop.controller;
+    let assumed = |inputs: &[&str]| the_loop.assumptions.iter().any(|assumption| inputs.contains(&assumption.input));
+    let part = |name: &str, seconds: f64, inputs: &[&str]| DeadTimePart {
+        name: name.into(),
+        seconds,
+        assumed: assumed(inputs),
+    };
+    let travel_lost = (feedwater.resolution_percent / 2.0 + feedwater.deadband_percent) / 100.0;
+    let mut parts = vec![
+        part("swell and shrink (inverse response)", feedwater.swell_time_s, &["feedwater.swell-time"]),
+        part(
+            "actuator deadband and resolution",
+            travel_lost * feedwater.stroke_time_s,
+            &["feedwater.deadband", "feedwater.resolution", "feedwater.stroke-time"],
+        ),
+        part("controller input filter", controller.filter_time_s, &["controller.filter-time"]),
+        part("cell damping", the_loop.cell.damping_s, &["cell.damping"]),
+        part("half a controller sample", controller.sample_time_s / 2.0, &["controller.sample-time"]),
+    ];
+    parts.sort_by(|a, b| b.seconds.total_cmp(&a.seconds));
+    parts
+}
+
+/// Sum of the parts, s.
+pub fn dead_time_s(parts: &[DeadTimePart]) -> f64 {
+    parts.iter().map(|part| part.seconds).sum()
+}

@@ -1,0 +1,151 @@
+//! What an engineer should notice about the tuning.
+
+use crate::description::Loop;
+use crate::finding::{Finding, Severity};
+use crate::tuning::judge::Bench;
+use crate::tuning::sheets::Judged;
+use crate::tuning::window::Window;
+
+/// What the findings and workings look at.
+pub(crate) struct Facts<'a> {
+    pub(crate) the_loop: &'a Loop,
+    pub(crate) bench: &'a Bench<'a>,
+    pub(crate) window: Window,
+    pub(crate) largest_flow_kg_s: f64,
+    pub(crate) fastest: &'a Judged,
+    pub(crate) chosen: &'a Judged,
+    pub(crate) habit: &'a Judged,
+    pub(crate) as_found: Option<&'a Judged>,
+}
+
+/// All tuning findings.
+pub(crate) fn tuning_findings(facts: &Facts<'_>) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    findings.extend(full_valve_flow(facts));
+    findings.extend(closed_window(facts));
+    if let Some(as_found) = facts.as_found {
+        findings.extend(bad_settings(as_found, facts, "as-found.gain"));
+    }
+    findings.extend(habit(facts));
+    findings.push(Finding {
+        severity: Severity::Note,
+        code: "tuning-is-forecast",
+        what: "Every tuning figure is a FORECAST from geometry; no bump test has confirmed it.".into(),
+        consequence: "Swell time, deadband and valve gain are the least known; the margins move with them.".into(),
+        remedy: "Make the bump test of the step list at normal pressure and compare the process gain and dead time with this sheet.".into(),
+        input: "",
+    });
+    findings
+}
+
+fn full_valve_flow(facts: &Facts<'_>) -> Option<Finding> {
+    let ratio = facts.the_loop.feedwater.full_valve_flow_kg_s / facts.largest_flow_kg_s;
+    (ratio < 1.05).then(|| Finding {
+        severity: if ratio < 1.0 { Severity::Stop } else { Severity::Warn },
+        code: "valve-cannot-keep-up",
+        what: format!("The fully open valve passes {:.0} % of the largest flow leaving the vessel.", 100.0 * ratio),
+        consequence: if ratio < 1.0 {
+            "At the largest duty the level falls whatever the controller does.".into()
+        } else {
+            "At the largest duty there is nothing left to bring the level back with.".into()
+        },
+        remedy: "Check the full-valve flow at the largest duty; size the valve for the largest flow with some in hand.".into(),
+        input: "feedwater.full-valve-flow",
+    })
+}
+
+fn closed_window(facts: &Facts<'_>) -> Option<Finding> {
+    facts.window.slowest_s.is_none().then(|| Finding {
+        severity: Severity::Warn,
+        code: "tuning-window-closed",
+        what: format!(
+            "The fastest robust settings let the level go {:.1} times as far as allowed after the largest load change.",
+            facts.fastest.peak_true_deviation_m / facts.bench.allowed_deviation_m
+        ),
+        consequence: "One element alone cannot hold this level as tightly as wanted.".into(),
+        remedy: "See the tuning sheet for what would open the window: shorter dead time, smaller load steps, steam-flow feed-forward, or a wider allowance.".into(),
+        input: "limits.allowed-deviation",
+    })
+}
+
+/// What is wrong with settings that are in use.
+fn bad_settings(judged: &Judged, facts: &Facts<'_>, input: &'static str) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    let times = reset_times(judged, facts.chosen);
+    if !judged.stable {
+        findings.push(Finding {
+            severity: Severity::Stop,
+            code: "as-found-unstable",
+            what: format!("With the {} settings the loop is forecast to be unstable.", judged.name),
+            consequence: "The level swings ever wider until the valve hits its ends or a trip acts.".into(),
+            remedy: "Put the controller in manual and enter the settings of the settings sheet.".into(),
+            input,
+        });
+    } else if !judged.robust {
+        findings.push(Finding {
+            severity: Severity::Warn,
+            code: "as-found-not-robust",
+            what: format!(
+                "With the {} settings Ms is {:.2}; {:.2} is the most accepted.",
+                judged.name, judged.max_sensitivity_ratio, facts.bench.max_sensitivity_limit
+            ),
+            consequence: "A little more dead time, deadband or gain sets the loop swinging.".into(),
+            remedy: "Enter the settings of the settings sheet.".into(),
+            input,
+        });
+    }
+    if judged.damping_ratio < 1.0 {
+        findings.push(Finding {
+            severity: if judged.damping_ratio < 0.5 { Severity::Warn } else { Severity::Note },
+            code: "as-found-reset-too-fast",
+            what: format!("The {} reset {times}; damping without dead time is {:.2}.", judged.name, judged.damping_ratio),
+            consequence: "The level overshoots after every load change, and deadband or stiction keeps it rolling.".into(),
+            remedy: "Slow the reset down first; the gain is rarely the trouble.".into(),
+            input: "as-found.reset",
+        });
+    }
+    if judged.stable && !judged.holds_deviation {
+        findings.push(Finding {
+            severity: Severity::Warn,
+            code: "as-found-too-slow",
+            what: format!(
+                "With the {} settings the largest load change moves the level {:.1} times as far as allowed.",
+                judged.name,
+                judged.peak_true_deviation_m / facts.bench.allowed_deviation_m
+            ),
+            consequence: "The level may reach an alarm on an ordinary load change.".into(),
+            remedy: "Enter the settings of the settings sheet, or allow a larger deviation.".into(),
+            input,
+        });
+    }
+    findings
+}
+
+fn reset_times(judged: &Judged, chosen: &Judged) -> String {
+    match (judged.reset_s, chosen.reset_s) {
+        (Some(found_s), Some(chosen_s)) if found_s < chosen_s => format!("is {:.0} times as fast as the computed one", chosen_s / found_s),
+        (Some(_), Some(_)) => "is no faster than the computed one but the gain is low for it".into(),
+        _ => "is not to be compared".into(),
+    }
+}
+
+fn habit(facts: &Facts<'_>) -> Option<Finding> {
+    let habit = facts.habit;
+    (!habit.stable || habit.damping_ratio < 1.0 || !habit.robust).then(|| Finding {
+        severity: Severity::Note,
+        code: "habit-does-not-suit",
+        what: format!(
+            "The usual start (band 25 % of span, reset 90 s) would be {} here.",
+            if !habit.stable {
+                "unstable".to_owned()
+            } else if habit.damping_ratio < 1.0 {
+                format!("damped {:.2}", habit.damping_ratio)
+            } else {
+                format!("stable with Ms {:.1}", habit.max_sensitivity_ratio)
+            }
+        ),
+        consequence: "Settings brought along from another vessel make this one swing.".into(),
+        remedy: "Start from the settings sheet.".into(),
+        input: "",
+    })
+}

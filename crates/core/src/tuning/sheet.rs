@@ -1,0 +1,163 @@
+//! The tuning sheet: settings from geometry, with the window they may lie in, and found or habitual settings judged beside them.
+
+use crate::controller::forms::{FormError, PidForm, PidSettings};
+use crate::description::{AsFoundSettings, Loop};
+use crate::measurement::sheets::RangeSheet;
+use crate::tuning::dead_time::{dead_time_parts, dead_time_s};
+use crate::tuning::findings::{Facts, tuning_findings};
+use crate::tuning::judge::{Bench, JudgeError, judge};
+use crate::tuning::process::RuleError;
+use crate::tuning::process_gain::{ProcessGainError, duty_gains};
+use crate::tuning::sheets::{Judged, TuningSheet};
+use crate::tuning::window::{Window, settings_at, window};
+use crate::tuning::workings::tuning_workings;
+
+/// Largest Ms accepted. SIMC with τc = θ has 1.7035 (Skogestad 2003, table 4: 1.70).
+pub const MAX_SENSITIVITY_LIMIT: f64 = 1.71;
+
+/// Habit: a band of 25 % of span (common practice: 20 to 30 %).
+const HABIT_GAIN_RATIO: f64 = 4.0;
+
+/// Habit: a reset of 90 s (common practice: one to two minutes).
+const HABIT_RESET_S: f64 = 90.0;
+
+/// Shortest dead time that is reckoned with, s: below it no valve moves.
+const LEAST_DEAD_TIME_S: f64 = 0.1;
+
+/// Why there is no tuning sheet.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum TuningError {
+    /// Process gain.
+    #[error(transparent)]
+    Gain(#[from] ProcessGainError),
+    /// Judging.
+    #[error(transparent)]
+    Judge(#[from] JudgeError),
+    /// A rule.
+    #[error(transparent)]
+    Rule(#[from] RuleError),
+    /// The as-found settings are no settings of the controller's form.
+    #[error("as-found settings: {0}")]
+    Form(#[from] FormError),
+    /// The loop has no duty points, or none with flow.
+    #[error("no duty point has a flow: the largest load change is a share of the largest flow")]
+    NoFlow,
+}
+
+/// Computes the tuning sheet.
+///
+/// # Errors
+/// [`TuningError`].
+pub fn tuning_sheet(the_loop: &Loop, range: &RangeSheet) -> Result<TuningSheet, TuningError> {
+    let largest_flow_kg_s = the_loop.duties.iter().map(|duty| duty.steam_kg_s + duty.blowdown_kg_s).fold(0.0, f64::max);
+    if !(largest_flow_kg_s > 0.0) {
+        return Err(TuningError::NoFlow);
+    }
+    let full_valve_flow_kg_s = the_loop.feedwater.full_valve_flow_kg_s;
+    let load_change_ratio = the_loop.limits.largest_load_change_ratio * largest_flow_kg_s / full_valve_flow_kg_s;
+    let duties = duty_gains(the_loop, range.chosen)?;
+    let dead_time = dead_time_parts(the_loop);
+    let dead_time_s = dead_time_s(&dead_time).max(LEAST_DEAD_TIME_S);
+    let bench = Bench {
+        duties: &duties,
+        dead_time_s,
+        load_ratio: load_change_ratio,
+        span_m: the_loop.range.span.height_m(),
+        allowed_deviation_m: the_loop.limits.allowed_deviation_m,
+        max_sensitivity_limit: MAX_SENSITIVITY_LIMIT,
+    };
+
+    let found = window(&bench)?;
+    let fastest = judge("fastest robust", settings_at(found.fastest_s, &bench)?, &bench)?;
+    let slowest = match found.slowest_s {
+        Some(time_s) => Some(judge("slowest that holds", settings_at(time_s, &bench)?, &bench)?),
+        None => None,
+    };
+    let chosen_time_s = found.slowest_s.map_or(found.fastest_s, |slowest_s| (found.fastest_s * slowest_s).sqrt());
+    let chosen = judge("chosen", settings_at(chosen_time_s, &bench)?, &bench)?;
+    let habit = judge("habit", PidSettings::ideal(HABIT_GAIN_RATIO, Some(HABIT_RESET_S), 0.0)?, &bench)?;
+    let as_found = match the_loop.as_found.as_ref().and_then(|found| found.settings) {
+        Some(settings) => Some(judge_as_found(the_loop, settings, range, &bench)?),
+        None => None,
+    };
+
+    let facts = Facts {
+        the_loop,
+        bench: &bench,
+        window: found,
+        largest_flow_kg_s,
+        fastest: &fastest,
+        chosen: &chosen,
+        habit: &habit,
+        as_found: as_found.as_ref(),
+    };
+    let findings = tuning_findings(&facts);
+    let workings = tuning_workings(&facts, chosen_time_s, &dead_time, range);
+    Ok(TuningSheet {
+        full_valve_flow_kg_s,
+        full_valve_flow_source: the_loop.feedwater.full_valve_flow_source.clone(),
+        load_change_ratio,
+        allowed_deviation_m: bench.allowed_deviation_m,
+        max_sensitivity_limit: MAX_SENSITIVITY_LIMIT,
+        window_words: window_words(&facts),
+        window_open: found.slowest_s.is_some(),
+        slowest,
+        fastest: fastest.clone(),
+        chosen: chosen.clone(),
+        as_found,
+        habit: habit.clone(),
+        dead_time,
+        dead_time_s,
+        findings,
+        workings,
+        duties,
+    })
+}
+
+/// The settings found, with the range found: a cold range changes the loop gain too.
+fn judge_as_found(
+    the_loop: &Loop,
+    settings: AsFoundSettings,
+    range: &RangeSheet,
+    bench: &Bench<'_>,
+) -> Result<Judged, TuningError> {
+    let found_range = range.as_found.as_ref().map_or(range.chosen, |found| found.range);
+    let duties = duty_gains(the_loop, found_range)?;
+    let AsFoundSettings { gain_ratio, reset_s, derivative_s } = settings;
+    let settings = match the_loop.controller.form {
+        PidForm::Ideal => PidSettings::ideal(gain_ratio, reset_s, derivative_s)?,
+        PidForm::Series => PidSettings::series(gain_ratio, reset_s, derivative_s)?,
+        PidForm::Parallel => {
+            PidSettings::parallel(gain_ratio, reset_s.map_or(0.0, |reset_s| gain_ratio / reset_s), gain_ratio * derivative_s)?
+        }
+    };
+    Ok(judge("as found", settings, &Bench { duties: &duties, ..bench.clone() })?)
+}
+
+/// The window in words, or what would open it.
+fn window_words(facts: &Facts<'_>) -> String {
+    let reset = |closed_loop_s: f64| 4.0 * (closed_loop_s + facts.bench.dead_time_s) / 60.0;
+    let Window { fastest_s, slowest_s, slowest_is_cap } = facts.window;
+    match slowest_s {
+        Some(slowest_s) => format!(
+            "Any reset from {:.1} to {:.1} min/repeat with its matching gain is robust and holds the allowed deviation{}; the chosen one lies in the middle of that window, by ratio.",
+            reset(fastest_s),
+            reset(slowest_s),
+            if slowest_is_cap { " (the upper end is only the longest reset considered)" } else { "" },
+        ),
+        None => {
+            let share = facts.bench.allowed_deviation_m / facts.fastest.peak_true_deviation_m;
+            format!(
+                "No settings are both robust and hold the allowed deviation: the fastest robust ones let the level go {:.1} times as far as allowed. Any one of these would open the window: a dead time of {:.0} s instead of {:.0} s (faster valve, less deadband, less filter), a largest load change of {:.0} % instead of {:.0} % of the largest flow, steam-flow feed-forward that takes {:.0} % of the load change off the level loop, or an allowed deviation {:.1} times as large. A wider span does not help: the true level moves the same.",
+                1.0 / share,
+                facts.bench.dead_time_s * share,
+                facts.bench.dead_time_s,
+                100.0 * facts.the_loop.limits.largest_load_change_ratio * share,
+                100.0 * facts.the_loop.limits.largest_load_change_ratio,
+                100.0 * (1.0 - share),
+                1.0 / share,
+            )
+        }
+    }
+}
