@@ -22,7 +22,12 @@ use crate::tuning::sheets::DeadTimePart;
 pub fn dead_time_parts(the_loop: &Loop) -> Vec<DeadTimePart> {
     let feedwater = &the_loop.feedwater;
     let controller = &the_loop.controller;
-    let assumed = |inputs: &[&str]| the_loop.assumptions.iter().any(|assumption| inputs.contains(&assumption.input));
+    let assumed = |inputs: &[&str]| {
+        the_loop
+            .assumptions
+            .iter()
+            .any(|assumption| inputs.contains(&assumption.input))
+    };
     let part = |name: &str, seconds: f64, inputs: &[&str]| DeadTimePart {
         name: name.into(),
         seconds,
@@ -30,15 +35,31 @@ pub fn dead_time_parts(the_loop: &Loop) -> Vec<DeadTimePart> {
     };
     let travel_lost = (feedwater.resolution_percent / 2.0 + feedwater.deadband_percent) / 100.0;
     let mut parts = vec![
-        part("swell and shrink (inverse response)", feedwater.swell_time_s, &["feedwater.swell-time"]),
+        part(
+            "swell and shrink (inverse response)",
+            feedwater.swell_time_s,
+            &["feedwater.swell-time"],
+        ),
         part(
             "actuator deadband and resolution",
             travel_lost * feedwater.stroke_time_s,
-            &["feedwater.deadband", "feedwater.resolution", "feedwater.stroke-time"],
+            &[
+                "feedwater.deadband",
+                "feedwater.resolution",
+                "feedwater.stroke-time",
+            ],
         ),
-        part("controller input filter", controller.filter_time_s, &["controller.filter-time"]),
+        part(
+            "controller input filter",
+            controller.filter_time_s,
+            &["controller.filter-time"],
+        ),
         part("cell damping", the_loop.cell.damping_s, &["cell.damping"]),
-        part("half a controller sample", controller.sample_time_s / 2.0, &["controller.sample-time"]),
+        part(
+            "half a controller sample",
+            controller.sample_time_s / 2.0,
+            &["controller.sample-time"],
+        ),
     ];
     parts.sort_by(|a, b| b.seconds.total_cmp(&a.seconds));
     parts

@@ -76,9 +76,14 @@ fn bad_settings(judged: &Judged, facts: &Facts<'_>, input: &'static str) -> Vec<
         findings.push(Finding {
             severity: Severity::Stop,
             code: "as-found-unstable",
-            what: format!("With the {} settings the loop is forecast to be unstable.", judged.name),
-            consequence: "The level swings ever wider until the valve hits its ends or a trip acts.".into(),
-            remedy: "Put the controller in manual and enter the settings of the settings sheet.".into(),
+            what: format!(
+                "With the {} settings the loop is forecast to be unstable.",
+                judged.name
+            ),
+            consequence:
+                "The level swings ever wider until the valve hits its ends or a trip acts.".into(),
+            remedy: "Put the controller in manual and enter the settings of the settings sheet."
+                .into(),
             input,
         });
     } else if !judged.robust {
@@ -123,8 +128,13 @@ fn bad_settings(judged: &Judged, facts: &Facts<'_>, input: &'static str) -> Vec<
 
 fn reset_times(judged: &Judged, chosen: &Judged) -> String {
     match (judged.reset_s, chosen.reset_s) {
-        (Some(found_s), Some(chosen_s)) if found_s < chosen_s => format!("is {:.0} times as fast as the computed one", chosen_s / found_s),
-        (Some(_), Some(_)) => "is no faster than the computed one but the gain is low for it".into(),
+        (Some(found_s), Some(chosen_s)) if found_s < chosen_s => format!(
+            "is {:.0} times as fast as the computed one",
+            chosen_s / found_s
+        ),
+        (Some(_), Some(_)) => {
+            "is no faster than the computed one but the gain is low for it".into()
+        }
         _ => "is not to be compared".into(),
     }
 }

@@ -5,7 +5,9 @@ use crate::controller::forms::PidSettings;
 use crate::tuning::margins::{MarginError, Robustness, robustness};
 use crate::tuning::poles::{PoleError, closed_loop_poles};
 use crate::tuning::process::{IntegratingProcess, RuleError};
-use crate::tuning::response::{LoadResponse, LoadStep, ResponseError, ideal_damping_ratio, load_step_response};
+use crate::tuning::response::{
+    LoadResponse, LoadStep, ResponseError, ideal_damping_ratio, load_step_response,
+};
 use crate::tuning::sheets::{DutyGain, Judged};
 
 /// Band around the final level in which a response counts as settled, fraction of the peak.
@@ -67,7 +69,8 @@ impl Bench<'_> {
         let mut worst = 0.0_f64;
         for duty in self.duties {
             let margins = robustness(self.process(duty)?.into(), settings)?.margins();
-            worst = worst.max(margins.map_or(f64::INFINITY, |margins| margins.max_sensitivity_ratio));
+            worst =
+                worst.max(margins.map_or(f64::INFINITY, |margins| margins.max_sensitivity_ratio));
         }
         Ok(worst)
     }
@@ -79,17 +82,26 @@ impl Bench<'_> {
     pub fn peak_m(&self, settings: PidSettings) -> Result<f64, JudgeError> {
         let mut worst = 0.0_f64;
         for duty in self.duties {
-            let peak_m = self.response(duty, settings)?.map_or(f64::INFINITY, |response| {
-                response.peak_deviation_ratio.abs() * self.true_m_per_indicated_ratio(duty)
-            });
+            let peak_m = self
+                .response(duty, settings)?
+                .map_or(f64::INFINITY, |response| {
+                    response.peak_deviation_ratio.abs() * self.true_m_per_indicated_ratio(duty)
+                });
             worst = worst.max(peak_m);
         }
         Ok(worst)
     }
 
     /// Response to the largest load change; `None` where unstable. A load increase lowers the level.
-    fn response(&self, duty: &DutyGain, settings: PidSettings) -> Result<Option<LoadResponse>, JudgeError> {
-        let step = LoadStep { load_ratio: -self.load_ratio, settle_band_ratio: SETTLED_BAND_RATIO };
+    fn response(
+        &self,
+        duty: &DutyGain,
+        settings: PidSettings,
+    ) -> Result<Option<LoadResponse>, JudgeError> {
+        let step = LoadStep {
+            load_ratio: -self.load_ratio,
+            settle_band_ratio: SETTLED_BAND_RATIO,
+        };
         match load_step_response(self.process(duty)?, settings, step) {
             Ok(response) => Ok(Some(response)),
             Err(ResponseError::Unstable(_)) => Ok(None),
@@ -111,7 +123,11 @@ pub fn judge(name: &str, settings: PidSettings, bench: &Bench<'_>) -> Result<Jud
     let gains = settings.to_parallel();
     let gain_ratio = gains.proportional_ratio();
     let reset_s = (gains.integral_per_s() > 0.0).then(|| gain_ratio / gains.integral_per_s());
-    let derivative_s = if gain_ratio > 0.0 { gains.derivative_s() / gain_ratio } else { 0.0 };
+    let derivative_s = if gain_ratio > 0.0 {
+        gains.derivative_s() / gain_ratio
+    } else {
+        0.0
+    };
     let mut judged = Judged {
         name: name.into(),
         gain_ratio,
@@ -148,13 +164,17 @@ pub fn judge(name: &str, settings: PidSettings, bench: &Bench<'_>) -> Result<Jud
                 judged.delay_margin_s = 0.0;
             }
             Robustness::Stable(margins) => {
-                judged.max_sensitivity_ratio = judged.max_sensitivity_ratio.max(margins.max_sensitivity_ratio);
+                judged.max_sensitivity_ratio = judged
+                    .max_sensitivity_ratio
+                    .max(margins.max_sensitivity_ratio);
                 judged.gain_margin_ratio = judged.gain_margin_ratio.min(margins.gain_margin_ratio);
                 judged.phase_margin_deg = judged.phase_margin_deg.min(margins.phase_margin_deg);
                 judged.delay_margin_s = judged.delay_margin_s.min(margins.delay_margin_s);
             }
         }
-        let period_s = closed_loop_poles(process, settings)?.slowest_oscillation.and_then(|pole| pole.period_s());
+        let period_s = closed_loop_poles(process, settings)?
+            .slowest_oscillation
+            .and_then(|pole| pole.period_s());
         judged.period_s = match (judged.period_s, period_s) {
             (Some(a), Some(b)) => Some(a.max(b)),
             (a, b) => a.or(b),
@@ -165,7 +185,11 @@ pub fn judge(name: &str, settings: PidSettings, bench: &Bench<'_>) -> Result<Jud
             if peak_m > judged.peak_true_deviation_m {
                 judged.peak_true_deviation_m = peak_m;
                 judged.time_of_peak_s = response.peak_time_s;
-                judged.response = response.curve.iter().map(|point| (point.time_s, point.deviation_ratio * scale)).collect();
+                judged.response = response
+                    .curve
+                    .iter()
+                    .map(|point| (point.time_s, point.deviation_ratio * scale))
+                    .collect();
             }
         }
     }
@@ -174,7 +198,8 @@ pub fn judge(name: &str, settings: PidSettings, bench: &Bench<'_>) -> Result<Jud
         judged.time_of_peak_s = f64::INFINITY;
         judged.response.clear();
     }
-    judged.holds_deviation = judged.peak_true_deviation_m <= bench.allowed_deviation_m * (1.0 + 1e-9);
+    judged.holds_deviation =
+        judged.peak_true_deviation_m <= bench.allowed_deviation_m * (1.0 + 1e-9);
     judged.robust = judged.max_sensitivity_ratio <= bench.max_sensitivity_limit;
     Ok(judged)
 }

@@ -1,11 +1,20 @@
 //! Tuning of a level loop: rules, margins with exact dead time, response to a load change.
 
 mod characteristic;
+pub mod dead_time;
+mod findings;
 mod ideal;
+pub mod judge;
 pub mod margins;
 mod open_loop;
 pub mod poles;
 pub mod process;
+pub mod process_gain;
 pub mod response;
 pub mod rules;
+pub mod sheet;
 pub mod sheets;
+pub mod window;
+mod workings;
+
+pub use sheet::{TuningError, tuning_sheet};

@@ -37,7 +37,9 @@ pub enum ProcessGainError {
     #[error("the free surface at the set point cannot be computed: {0}")]
     Vessel(#[from] VesselError),
     /// No free surface is left.
-    #[error("the internals displace all of the free surface at the set point ({surface_m2} m2 left)")]
+    #[error(
+        "the internals displace all of the free surface at the set point ({surface_m2} m2 left)"
+    )]
     NoSurface {
         /// Surface left, m2.
         surface_m2: f64,
@@ -47,12 +49,21 @@ pub enum ProcessGainError {
 /// Densities of the vessel's liquid and of what is above it at a duty, kg/m3.
 fn liquid_and_vapour(the_loop: &Loop, duty: &Duty) -> Result<(f64, f64), WaterError> {
     if the_loop.vessel.kind == VesselKind::VentedTank {
-        let water_k = the_loop.vessel.water_temperature_k.unwrap_or(duty.feed_temperature_k);
+        let water_k = the_loop
+            .vessel
+            .water_temperature_k
+            .unwrap_or(duty.feed_temperature_k);
         let pressure = the_loop.site.atmosphere.pa();
-        return Ok((compressed_water_density_kg_m3(water_k, pressure)?, air_density_kg_m3(water_k, pressure)?));
+        return Ok((
+            compressed_water_density_kg_m3(water_k, pressure)?,
+            air_density_kg_m3(water_k, pressure)?,
+        ));
     }
     let saturated = SaturatedWater::at_pressure_pa(duty.pressure.pa())?;
-    Ok((saturated.liquid_density_kg_m3, saturated.vapour_density_kg_m3))
+    Ok((
+        saturated.liquid_density_kg_m3,
+        saturated.vapour_density_kg_m3,
+    ))
 }
 
 /// Free surface at the set point, m2.
@@ -62,7 +73,9 @@ fn liquid_and_vapour(the_loop: &Loop, duty: &Duty) -> Result<(f64, f64), WaterEr
 pub fn free_surface_at_set_point_m2(the_loop: &Loop) -> Result<f64, ProcessGainError> {
     let vessel = &the_loop.vessel;
     let height_m = the_loop.limits.set_point_m + vessel.lower_tap_above_bottom_m;
-    let surface_m2 = vessel.shell.free_surface_with_internals_m2(&vessel.internals, height_m)?;
+    let surface_m2 = vessel
+        .shell
+        .free_surface_with_internals_m2(&vessel.internals, height_m)?;
     if !(surface_m2 > 0.0) {
         return Err(ProcessGainError::NoSurface { surface_m2 });
     }
@@ -78,8 +91,11 @@ pub fn duty_gains(the_loop: &Loop, range: Range) -> Result<Vec<DutyGain>, Proces
     let full_flow_kg_s = the_loop.feedwater.full_valve_flow_kg_s;
     let span_m = the_loop.range.span.height_m();
     let gain = |duty: &Duty| {
-        let (liquid, vapour) = liquid_and_vapour(the_loop, duty)
-            .map_err(|source| ProcessGainError::Water { duty: duty.name.clone(), source })?;
+        let (liquid, vapour) =
+            liquid_and_vapour(the_loop, duty).map_err(|source| ProcessGainError::Water {
+                duty: duty.name.clone(),
+                source,
+            })?;
         Ok(DutyGain {
             name: duty.name.clone(),
             process_gain_per_s: full_flow_kg_s / ((liquid - vapour) * free_surface_m2 * span_m),

@@ -50,12 +50,17 @@ pub enum TuningError {
 /// # Errors
 /// [`TuningError`].
 pub fn tuning_sheet(the_loop: &Loop, range: &RangeSheet) -> Result<TuningSheet, TuningError> {
-    let largest_flow_kg_s = the_loop.duties.iter().map(|duty| duty.steam_kg_s + duty.blowdown_kg_s).fold(0.0, f64::max);
+    let largest_flow_kg_s = the_loop
+        .duties
+        .iter()
+        .map(|duty| duty.steam_kg_s + duty.blowdown_kg_s)
+        .fold(0.0, f64::max);
     if !(largest_flow_kg_s > 0.0) {
         return Err(TuningError::NoFlow);
     }
     let full_valve_flow_kg_s = the_loop.feedwater.full_valve_flow_kg_s;
-    let load_change_ratio = the_loop.limits.largest_load_change_ratio * largest_flow_kg_s / full_valve_flow_kg_s;
+    let load_change_ratio =
+        the_loop.limits.largest_load_change_ratio * largest_flow_kg_s / full_valve_flow_kg_s;
     let duties = duty_gains(the_loop, range.chosen)?;
     let dead_time = dead_time_parts(the_loop);
     let dead_time_s = dead_time_s(&dead_time).max(LEAST_DEAD_TIME_S);
@@ -69,14 +74,28 @@ pub fn tuning_sheet(the_loop: &Loop, range: &RangeSheet) -> Result<TuningSheet, 
     };
 
     let found = window(&bench)?;
-    let fastest = judge("fastest robust", settings_at(found.fastest_s, &bench)?, &bench)?;
+    let fastest = judge(
+        "fastest robust",
+        settings_at(found.fastest_s, &bench)?,
+        &bench,
+    )?;
     let slowest = match found.slowest_s {
-        Some(time_s) => Some(judge("slowest that holds", settings_at(time_s, &bench)?, &bench)?),
+        Some(time_s) => Some(judge(
+            "slowest that holds",
+            settings_at(time_s, &bench)?,
+            &bench,
+        )?),
         None => None,
     };
-    let chosen_time_s = found.slowest_s.map_or(found.fastest_s, |slowest_s| (found.fastest_s * slowest_s).sqrt());
+    let chosen_time_s = found.slowest_s.map_or(found.fastest_s, |slowest_s| {
+        (found.fastest_s * slowest_s).sqrt()
+    });
     let chosen = judge("chosen", settings_at(chosen_time_s, &bench)?, &bench)?;
-    let habit = judge("habit", PidSettings::ideal(HABIT_GAIN_RATIO, Some(HABIT_RESET_S), 0.0)?, &bench)?;
+    let habit = judge(
+        "habit",
+        PidSettings::ideal(HABIT_GAIN_RATIO, Some(HABIT_RESET_S), 0.0)?,
+        &bench,
+    )?;
     let as_found = match the_loop.as_found.as_ref().and_then(|found| found.settings) {
         Some(settings) => Some(judge_as_found(the_loop, settings, range, &bench)?),
         None => None,
@@ -122,29 +141,53 @@ fn judge_as_found(
     range: &RangeSheet,
     bench: &Bench<'_>,
 ) -> Result<Judged, TuningError> {
-    let found_range = range.as_found.as_ref().map_or(range.chosen, |found| found.range);
+    let found_range = range
+        .as_found
+        .as_ref()
+        .map_or(range.chosen, |found| found.range);
     let duties = duty_gains(the_loop, found_range)?;
-    let AsFoundSettings { gain_ratio, reset_s, derivative_s } = settings;
+    let AsFoundSettings {
+        gain_ratio,
+        reset_s,
+        derivative_s,
+    } = settings;
     let settings = match the_loop.controller.form {
         PidForm::Ideal => PidSettings::ideal(gain_ratio, reset_s, derivative_s)?,
         PidForm::Series => PidSettings::series(gain_ratio, reset_s, derivative_s)?,
-        PidForm::Parallel => {
-            PidSettings::parallel(gain_ratio, reset_s.map_or(0.0, |reset_s| gain_ratio / reset_s), gain_ratio * derivative_s)?
-        }
+        PidForm::Parallel => PidSettings::parallel(
+            gain_ratio,
+            reset_s.map_or(0.0, |reset_s| gain_ratio / reset_s),
+            gain_ratio * derivative_s,
+        )?,
     };
-    Ok(judge("as found", settings, &Bench { duties: &duties, ..bench.clone() })?)
+    Ok(judge(
+        "as found",
+        settings,
+        &Bench {
+            duties: &duties,
+            ..bench.clone()
+        },
+    )?)
 }
 
 /// The window in words, or what would open it.
 fn window_words(facts: &Facts<'_>) -> String {
     let reset = |closed_loop_s: f64| 4.0 * (closed_loop_s + facts.bench.dead_time_s) / 60.0;
-    let Window { fastest_s, slowest_s, slowest_is_cap } = facts.window;
+    let Window {
+        fastest_s,
+        slowest_s,
+        slowest_is_cap,
+    } = facts.window;
     match slowest_s {
         Some(slowest_s) => format!(
             "Any reset from {:.1} to {:.1} min/repeat with its matching gain is robust and holds the allowed deviation{}; the chosen one lies in the middle of that window, by ratio.",
             reset(fastest_s),
             reset(slowest_s),
-            if slowest_is_cap { " (the upper end is only the longest reset considered)" } else { "" },
+            if slowest_is_cap {
+                " (the upper end is only the longest reset considered)"
+            } else {
+                ""
+            },
         ),
         None => {
             let share = facts.bench.allowed_deviation_m / facts.fastest.peak_true_deviation_m;

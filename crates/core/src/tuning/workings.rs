@@ -31,7 +31,12 @@ pub(crate) fn tuning_workings(
             )
             .with("g", "local gravity", the_loop.site.gravity_m_s2, "m/s2")
             .with("w", "full-valve flow", flow, "kg/s")
-            .with("A", "free surface at the set point", duty.free_surface_m2, "m2")
+            .with(
+                "A",
+                "free surface at the set point",
+                duty.free_surface_m2,
+                "m2",
+            )
             .with("URV", "differential at 100 %", range.chosen.urv_pa, "Pa")
             .with("LRV", "differential at 0 %", range.chosen.lrv_pa, "Pa"),
         );
@@ -45,7 +50,11 @@ pub(crate) fn tuning_workings(
         "moves about the size of the deadband; smaller moves take longer",
     );
     for part in dead_time {
-        let name = if part.assumed { format!("{} (assumed)", part.name) } else { part.name.clone() };
+        let name = if part.assumed {
+            format!("{} (assumed)", part.name)
+        } else {
+            part.name.clone()
+        };
         budget = budget.with("part", name, part.seconds, "s");
     }
     workings.push(budget);
@@ -58,22 +67,45 @@ pub(crate) fn tuning_workings(
             "definition",
             "any",
         )
-        .with("change", "largest load change, share of the largest flow", the_loop.limits.largest_load_change_ratio, "-")
+        .with(
+            "change",
+            "largest load change, share of the largest flow",
+            the_loop.limits.largest_load_change_ratio,
+            "-",
+        )
         .with("w_max", "largest flow", facts.largest_flow_kg_s, "kg/s")
         .with("w", "full-valve flow", flow, "kg/s"),
     );
-    let gain = bench.duties.iter().map(|duty| duty.indicated_gain_per_s).fold(0.0, f64::max);
+    let gain = bench
+        .duties
+        .iter()
+        .map(|duty| duty.indicated_gain_per_s)
+        .fold(0.0, f64::max);
     workings.push(
-        Working::new("Chosen gain", "Kc = 1 / (k' (tc + theta))", facts.chosen.gain_ratio, "%/%", SIMC, "tc >= theta")
-            .with("k'", "largest process gain of the duties", gain, "1/s")
-            .with("tc", "closed-loop time", chosen_time_s, "s")
-            .with("theta", "dead time", bench.dead_time_s, "s"),
+        Working::new(
+            "Chosen gain",
+            "Kc = 1 / (k' (tc + theta))",
+            facts.chosen.gain_ratio,
+            "%/%",
+            SIMC,
+            "tc >= theta",
+        )
+        .with("k'", "largest process gain of the duties", gain, "1/s")
+        .with("tc", "closed-loop time", chosen_time_s, "s")
+        .with("theta", "dead time", bench.dead_time_s, "s"),
     );
     if let Some(reset_s) = facts.chosen.reset_s {
         workings.push(
-            Working::new("Chosen reset", "Ti = 4 (tc + theta)", reset_s, "s/repeat", SIMC, "tc >= theta")
-                .with("tc", "closed-loop time", chosen_time_s, "s")
-                .with("theta", "dead time", bench.dead_time_s, "s"),
+            Working::new(
+                "Chosen reset",
+                "Ti = 4 (tc + theta)",
+                reset_s,
+                "s/repeat",
+                SIMC,
+                "tc >= theta",
+            )
+            .with("tc", "closed-loop time", chosen_time_s, "s")
+            .with("theta", "dead time", bench.dead_time_s, "s"),
         );
     }
     workings.push(
@@ -86,8 +118,22 @@ pub(crate) fn tuning_workings(
             "the smallest process gain of the duties; dead time lowers it",
         )
         .with("Kc", "gain", facts.chosen.gain_ratio, "%/%")
-        .with("k'", "smallest process gain of the duties", bench.duties.iter().map(|duty| duty.indicated_gain_per_s).fold(f64::INFINITY, f64::min), "1/s")
-        .with("Ti", "reset", facts.chosen.reset_s.unwrap_or(f64::INFINITY), "s/repeat"),
+        .with(
+            "k'",
+            "smallest process gain of the duties",
+            bench
+                .duties
+                .iter()
+                .map(|duty| duty.indicated_gain_per_s)
+                .fold(f64::INFINITY, f64::min),
+            "1/s",
+        )
+        .with(
+            "Ti",
+            "reset",
+            facts.chosen.reset_s.unwrap_or(f64::INFINITY),
+            "s/repeat",
+        ),
     );
     workings.push(
         Working::new(
