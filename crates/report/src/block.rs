@@ -36,6 +36,32 @@ pub enum Block {
     Workings(Vec<WorkingRow>),
 }
 
+impl Block {
+    /// Running text.
+    pub fn paragraph(words: impl Into<String>) -> Self {
+        Block::Paragraph(words.into())
+    }
+
+    /// A heading.
+    pub fn heading(words: impl Into<String>) -> Self {
+        Block::Heading(words.into())
+    }
+
+    /// A caution.
+    pub fn caution(words: impl Into<String>) -> Self {
+        Block::Caution(words.into())
+    }
+
+    /// A figure.
+    pub fn figure(id: FigureId, caption: impl Into<String>, alt: impl Into<String>) -> Self {
+        Block::Figure(Figure {
+            id,
+            caption: caption.into(),
+            alt: alt.into(),
+        })
+    }
+}
+
 /// A labelled value.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ValueRow {
@@ -45,6 +71,26 @@ pub struct ValueRow {
     pub value: String,
     /// A remark, may be empty.
     pub note: String,
+}
+
+impl ValueRow {
+    /// A value without a remark.
+    pub fn new(label: impl Into<String>, value: impl Into<String>) -> Self {
+        Self::noted(label, value, "")
+    }
+
+    /// A value with a remark.
+    pub fn noted(
+        label: impl Into<String>,
+        value: impl Into<String>,
+        note: impl Into<String>,
+    ) -> Self {
+        Self {
+            label: label.into(),
+            value: value.into(),
+            note: note.into(),
+        }
+    }
 }
 
 /// How a column is set.
@@ -65,6 +111,24 @@ pub struct Column {
     pub align: Align,
 }
 
+impl Column {
+    /// A column of words.
+    pub fn words(head: impl Into<String>) -> Self {
+        Self {
+            head: head.into(),
+            align: Align::Left,
+        }
+    }
+
+    /// A column of numbers.
+    pub fn numbers(head: impl Into<String>) -> Self {
+        Self {
+            head: head.into(),
+            align: Align::Right,
+        }
+    }
+}
+
 /// A table; every row has as many cells as there are columns.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Table {
@@ -74,6 +138,29 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// Cells.
     pub rows: Vec<Vec<String>>,
+}
+
+impl Table {
+    /// A table without rows yet.
+    pub fn new(caption: impl Into<String>, columns: Vec<Column>) -> Self {
+        Self {
+            caption: caption.into(),
+            columns,
+            rows: Vec::new(),
+        }
+    }
+
+    /// The table with these rows, each as long as there are columns.
+    #[must_use]
+    pub fn with_rows(mut self, rows: Vec<Vec<String>>) -> Self {
+        debug_assert!(
+            rows.iter().all(|row| row.len() == self.columns.len()),
+            "a row of table {:?} is not as long as its columns",
+            self.caption
+        );
+        self.rows = rows;
+        self
+    }
 }
 
 /// Which figure.

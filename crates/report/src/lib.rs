@@ -1,3 +1,7 @@
 //! Sheets to sections of blocks, and to JSON, in the units of the loop. One wording for terminal, page and pack.
 
 pub mod block;
+pub mod cautions;
+pub mod sections;
+pub mod units;
+mod wording;

@@ -52,6 +52,35 @@ pub fn number(value: f64, decimals: usize) -> String {
     }
 }
 
+/// A difference with its sign, `+1.2` or `−9.9`; a rounded zero has none.
+pub fn signed_number(value: f64, decimals: usize) -> String {
+    let text = number(value, decimals);
+    let is_zero = text.bytes().all(|byte| matches!(byte, b'0' | b'.'));
+    if value > 0.0 && value.is_finite() && !is_zero {
+        format!("+{text}")
+    } else {
+        text
+    }
+}
+
+/// A number with so many significant digits; very small and very large ones with a power of ten.
+pub fn significant(value: f64, digits: usize) -> String {
+    if !value.is_finite() || value.abs() < f64::MIN_POSITIVE {
+        return number(value, 0);
+    }
+    let written = format!("{:.*e}", digits.saturating_sub(1), value);
+    let Some((mantissa, exponent)) = written.split_once('e') else {
+        return written;
+    };
+    match exponent.parse::<i32>() {
+        Ok(exponent @ -5..=8) => {
+            let decimals = i32::try_from(digits).unwrap_or(i32::MAX) - 1 - exponent;
+            number(value, usize::try_from(decimals).unwrap_or(0))
+        }
+        _ => format!("{mantissa}e{exponent}").replace('-', "\u{2212}"),
+    }
+}
+
 /// A number joined with its unit; a value without bound has none.
 fn joined(value: f64, decimals: usize, unit: &str) -> String {
     if value.is_finite() {
@@ -423,6 +452,23 @@ mod tests {
         ] {
             assert_eq!(text, expect);
         }
+    }
+
+    #[test]
+    fn regression_significant_digits() {
+        for (value, digits, expect) in [
+            (0.000_123_456, 3, "0.000123"),
+            (1.234_56e-9, 4, "1.235e\u{2212}9"),
+            (-958.41, 6, "\u{2212}958.410"),
+            (123_456.7, 4, "123457"),
+            (9.996, 3, "10.0"),
+            (0.0, 3, "0"),
+        ] {
+            assert_eq!(significant(value, digits), expect);
+        }
+        assert_eq!(signed_number(0.04, 1), "0.0");
+        assert_eq!(signed_number(1.25, 2), "+1.25");
+        assert_eq!(signed_number(-1.25, 2), "\u{2212}1.25");
     }
 
     #[test]

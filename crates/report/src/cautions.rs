@@ -1,0 +1,33 @@
+//! The cautions, one wording for terminal, page and pack.
+
+/// Trips are independent of this loop.
+pub const TRIPS_ARE_INDEPENDENT: &str = "Low-water cutoffs and high-level trips are independent of this loop and must be proved \
+     independently. A reading of this loop never vouches for them, and nothing on this sheet does.";
+
+/// Who decides.
+pub const WHO_DECIDES: &str = "Local codes, the manufacturer's instructions and the licensed person in charge decide (for example \
+     ASME CSD-1, ASME BPVC Section I, NFPA 85, EN 12953-6, EN 12952-7, national rules). This is a calculation, not an approval.";
+
+/// Hot water under pressure.
+pub const SCALDING: &str = "Boiler water and leg water flash and scald. Isolate, depressurise, lock out and let it cool before a fitting \
+     is opened; never open a condensate pot or a leg under pressure.";
+
+/// An empty glass.
+pub const EMPTY_GLASS: &str = "An empty glass tells nothing but that the level is below it: stop firing and do not feed. Feeding a \
+     boiler whose heated surface may be bare can destroy it. A full glass tells only that the level is above it.";
+
+/// The line that stands on every glass card.
+pub const GLASS_NEVER_LICENSES: &str =
+    "More water than the glass shows never licenses running below it.";
+
+/// Forecasts.
+pub const FORECAST: &str = "FORECAST: every figure here is computed from the survey, not measured. It stays a forecast until a bump \
+     test on this vessel confirms it.";
+
+/// Before the controls are touched.
+pub const MANUAL_FIRST: &str = "Put the controller in manual, with a second person at the glass and the cutoffs proved, before a \
+     setting or the cell is touched. Never leave a boiler unattended with a trip bypassed.";
+
+/// Pressure on one port.
+pub const ONE_PORT: &str = "A calibrator pushes positive pressure into one port; the other port is open to the air. Push on the port \
+     that the table names: on the wrong port the cell reads the mirror image. Test only with the cell isolated, vented and disconnected from the legs.";

@@ -1,0 +1,127 @@
+//! The card for the boiler-house wall: what the glass says and what the vessel holds.
+
+use halfglass_core::description::Loop;
+use halfglass_core::design::Sheets;
+use halfglass_core::measurement::sheets::GlassCardLine;
+
+use crate::block::{Block, Column, FigureId, Section, Table, ValueRow};
+use crate::cautions;
+use crate::units::{DisplayUnits, number, percent_text};
+use crate::wording;
+
+pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Section {
+    let card = &sheets.error_map.glass_card;
+    let mut blocks = match (&described.glass, card.is_empty()) {
+        (Some(_), false) => card_blocks(described, sheets, units),
+        _ => vec![
+            Block::paragraph(
+                "For the wall: what the glass shows and what the vessel holds. The loop file names no gauge glass, so there is no card.",
+            ),
+            Block::paragraph(wording::polarity_sentence(
+                described,
+                sheets.range.chosen,
+                units,
+            )),
+            Block::paragraph(
+                "On a boiler a direct-reading glass is demanded by most codes; if there is one, write it into the loop file.",
+            ),
+        ],
+    };
+    blocks.push(Block::caution(cautions::EMPTY_GLASS));
+    blocks.push(Block::caution(cautions::GLASS_NEVER_LICENSES));
+    blocks.push(Block::caution(cautions::TRIPS_ARE_INDEPENDENT));
+    blocks.push(Block::caution(cautions::WHO_DECIDES));
+    Section {
+        id: "glass",
+        title: "Glass card".into(),
+        blocks,
+    }
+}
+
+fn card_blocks(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Block> {
+    let map = &sheets.error_map;
+    let mut rows = Vec::new();
+    if let Some(k) = map.glass_water_k {
+        rows.push(ValueRow::noted(
+            "water in the glass at normal pressure",
+            units.temperature_text(k),
+            "a cooler glass reads lower still",
+        ));
+    }
+    if let Some(glass) = &described.glass {
+        rows.push(ValueRow::new(
+            "lowest visible glass level",
+            units.level_text(glass.visible_bottom_m),
+        ));
+        rows.push(ValueRow::new(
+            "highest visible glass level",
+            units.level_text(glass.visible_top_m),
+        ));
+    }
+    vec![
+        Block::paragraph(format!(
+            "For the wall: what the glass shows and what the vessel holds. {}",
+            result_words(described, &map.glass_card, units)
+        )),
+        Block::paragraph(wording::polarity_sentence(described, map.range, units)),
+        Block::figure(
+            FigureId::GlassCard,
+            "Glass, vessel and panel side by side",
+            "Three columns on one ruler: where the water stands in the glass, in the vessel, and what the panel says, at normal pressure; \
+             the numbers are those of the table.",
+        ),
+        Block::Table(card_table(described, &map.glass_card, units)),
+        Block::Values(rows),
+        Block::paragraph(
+            "The glass weighs its own cooler water: on a hot vessel it stands lower than the vessel's level. It is still the first thing to believe.",
+        ),
+    ]
+}
+
+fn result_words(described: &Loop, card: &[GlassCardLine], units: &DisplayUnits) -> String {
+    let set_point_m = described.limits.set_point_m;
+    let distance = |line: &GlassCardLine| (line.true_hot.m() - set_point_m).abs();
+    let nearest = card
+        .iter()
+        .min_by(|left, right| distance(left).total_cmp(&distance(right)));
+    nearest.map_or_else(String::new, |line| {
+        format!(
+            "Near the set point at normal pressure: the glass stands at {}, the vessel holds {} true level, the panel says {}.",
+            units.level_text(line.glass.m()),
+            units.level_text(line.true_hot.m()),
+            percent_text(line.indicated_hot.percent(described.range.span))
+        )
+    })
+}
+
+fn card_table(described: &Loop, card: &[GlassCardLine], units: &DisplayUnits) -> Table {
+    let unit = units.level_unit();
+    let columns = vec![
+        Column::numbers(format!("glass level, {unit}")),
+        Column::numbers(format!("true level cold, {unit}")),
+        Column::numbers(format!("true level hot, {unit}")),
+        Column::numbers(format!("indicated level hot, {unit}")),
+        Column::numbers("indicated level hot, %"),
+    ];
+    let rows = card
+        .iter()
+        .map(|line| {
+            vec![
+                units.level_number(line.glass.m()),
+                units.level_number(line.true_cold.m()),
+                units.level_number(line.true_hot.m()),
+                units.level_number(line.indicated_hot.m()),
+                number(line.indicated_hot.percent(described.range.span), 1),
+            ]
+        })
+        .collect();
+    Table::new(
+        format!(
+            "Glass, vessel, panel. Cold: start-up, {}. Hot: normal, {}",
+            units.pressure_gauge_text(described.pressures.start_up),
+            units.pressure_gauge_text(described.pressures.normal)
+        ),
+        columns,
+    )
+    .with_rows(rows)
+}

@@ -1,0 +1,402 @@
+//! What to set in the cell, and what the other ranges would do.
+
+use halfglass_core::description::{Loop, Polarity};
+use halfglass_core::design::Sheets;
+use halfglass_core::measurement::sheets::{Range, RangeSheet, Reading};
+use halfglass_core::quantity::WaterColumn;
+
+use super::findings_in_short;
+use crate::block::{Block, Column, FigureId, Section, Table, ValueRow};
+use crate::cautions;
+use crate::units::{DisplayUnits, current_text, number, percent_text, signed_number, significant};
+use crate::wording;
+
+pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Section {
+    let sheet = &sheets.range;
+    let mut blocks = vec![
+        Block::paragraph(format!(
+            "What to set in the cell so that the panel says what the vessel holds. {}",
+            result_words(sheet, units)
+        )),
+        Block::paragraph(wording::polarity_sentence(described, sheet.chosen, units)),
+        Block::Values(setting_rows(described, sheet, units)),
+        Block::Table(ranges_table(sheet, units)),
+        Block::Table(costs_table(sheet)),
+        Block::figure(
+            FigureId::RangeChart,
+            "Differential against level: hot, bench and as-found range",
+            chart_words(sheet, units),
+        ),
+        Block::heading("What the bench range would say"),
+        Block::paragraph(format!(
+            "The bench range has cold water in the vessel and no steam over it. At {} it is wrong like this:",
+            units.pressure_gauge_text(sheet.normal.pressure)
+        )),
+        Block::Table(readings_table(
+            "Bench range at normal pressure",
+            &sheet.bench_readings,
+            units,
+        )),
+    ];
+    if let Some(found) = &sheet.as_found {
+        blocks.push(Block::heading("What the as-found range says"));
+        blocks.push(Block::paragraph(format!(
+            "As found, the largest error at normal pressure is {} % of span. {}",
+            signed_number(found.worst_error_percent, 1),
+            if found.looks_cold {
+                "The range lies nearer to the bench range than to the hot one: the cell was set for cold water."
+            } else {
+                "The range lies nearer to the hot range than to the bench range."
+            }
+        )));
+        blocks.push(Block::Table(readings_table(
+            "As-found range at normal pressure",
+            &found.readings,
+            units,
+        )));
+    }
+    blocks.extend(best_blocks(sheet, units));
+    blocks.push(Block::heading("Test points"));
+    blocks.push(Block::Table(test_points_table(sheet, units)));
+    blocks.push(Block::Table(water_columns_table(sheet, units)));
+    blocks.push(Block::caution(cautions::ONE_PORT));
+    blocks.push(Block::heading("Cell equalised"));
+    blocks.push(Block::paragraph(equalised_words(sheet)));
+    blocks.push(Block::heading("Normal condition"));
+    blocks.push(Block::Values(condition_rows(sheet, units)));
+    blocks.push(Block::caution(cautions::SCALDING));
+    blocks.push(Block::caution(cautions::TRIPS_ARE_INDEPENDENT));
+    blocks.extend(findings_in_short(&sheet.findings));
+    Section {
+        id: "range",
+        title: "Range".into(),
+        blocks,
+    }
+}
+
+fn result_words(sheet: &RangeSheet, units: &DisplayUnits) -> String {
+    let chosen = format!(
+        "Set 0 % of level at {} and 100 % at {}.",
+        units.differential_text(sheet.chosen.lrv_pa),
+        units.differential_text(sheet.chosen.urv_pa)
+    );
+    match sheet.bench_readings.last() {
+        Some(full) => format!(
+            "{chosen} On its bench (cold) range the panel would say {} with the vessel holding {} true level at normal pressure.",
+            percent_text(full.indicated_percent),
+            units.level_text(full.true_level.m())
+        ),
+        None => chosen,
+    }
+}
+
+fn setting_rows(described: &Loop, sheet: &RangeSheet, units: &DisplayUnits) -> Vec<ValueRow> {
+    let both = |pa: f64| {
+        format!(
+            "{} = {}",
+            units.differential_text(pa),
+            units.differential_beside_text(pa)
+        )
+    };
+    let mut rows = vec![
+        ValueRow::new("how chosen", wording::range_method(sheet.method)),
+        ValueRow::new("at 0 % of level (LRV)", both(sheet.chosen.lrv_pa)),
+        ValueRow::new("at 100 % of level (URV)", both(sheet.chosen.urv_pa)),
+        ValueRow::new("enter as the cell's 4 mA end", both(sheet.cell_ends_pa.0)),
+        ValueRow::new("enter as the cell's 20 mA end", both(sheet.cell_ends_pa.1)),
+        ValueRow::new("span", both(sheet.span_pa)),
+        ValueRow::noted(
+            "cell may be set from",
+            format!(
+                "{} to {}",
+                units.differential_text(described.cell.lower_range_limit_pa),
+                units.differential_text(described.cell.upper_range_limit_pa)
+            ),
+            format!(
+                "smallest span {}",
+                units.differential_text(described.cell.minimum_span_pa)
+            ),
+        ),
+        ValueRow::noted(
+            "turndown",
+            format!("{} to 1", number(sheet.turndown_ratio, 1)),
+            "upper range limit over span",
+        ),
+    ];
+    if let Some(ratio) = sheet.pot_lip_sensitivity_ratio {
+        rows.push(ValueRow::noted(
+            "pot lip surveyed wrong",
+            format!(
+                "{} moves the indicated level by {}",
+                units.level_text(0.0254),
+                units.level_text(0.0254 * ratio)
+            ),
+            format!("ratio {}", number(ratio, 3)),
+        ));
+    }
+    rows
+}
+
+fn named_ranges(sheet: &RangeSheet) -> Vec<(&'static str, Range)> {
+    let mut ranges = vec![
+        ("to set", sheet.chosen),
+        ("hot (normal)", sheet.hot),
+        ("best (band)", sheet.best.range),
+        ("bench (cold)", sheet.bench),
+    ];
+    if let Some(found) = &sheet.as_found {
+        ranges.push(("as found", found.range));
+    }
+    ranges
+}
+
+fn ranges_table(sheet: &RangeSheet, units: &DisplayUnits) -> Table {
+    let (unit, beside) = (units.differential_unit(), units.differential_beside_unit());
+    let columns = vec![
+        Column::words("range"),
+        Column::numbers(format!("LRV, {unit}")),
+        Column::numbers(format!("URV, {unit}")),
+        Column::numbers(format!("LRV, {beside}")),
+        Column::numbers(format!("URV, {beside}")),
+    ];
+    let rows = named_ranges(sheet)
+        .into_iter()
+        .map(|(name, range)| {
+            vec![
+                name.to_owned(),
+                units.differential_number(range.lrv_pa),
+                units.differential_number(range.urv_pa),
+                units.differential_beside_number(range.lrv_pa),
+                units.differential_beside_number(range.urv_pa),
+            ]
+        })
+        .collect();
+    Table::new(
+        "Ranges: signed differential, high port minus low port, at 0 % (LRV) and 100 % (URV) of level",
+        columns,
+    )
+    .with_rows(rows)
+}
+
+fn costs_table(sheet: &RangeSheet) -> Table {
+    let best = &sheet.best;
+    let columns = vec![
+        Column::words("range"),
+        Column::numbers("largest weighted error over the band, % of span"),
+    ];
+    let rows = [
+        ("hot (normal)", best.hot_worst_error_percent),
+        ("best (band)", best.worst_error_percent),
+        ("bench (cold)", best.bench_worst_error_percent),
+    ]
+    .into_iter()
+    .map(|(name, percent)| vec![name.to_owned(), number(percent, 2)])
+    .collect();
+    Table::new(
+        "What each range costs over the band of pressures and leg temperatures",
+        columns,
+    )
+    .with_rows(rows)
+}
+
+fn best_blocks(sheet: &RangeSheet, units: &DisplayUnits) -> Vec<Block> {
+    let best = &sheet.best;
+    let held = if best.held_by_high_limit {
+        " The limit on reading high at and below the low alarm holds it: without that limit a smaller error were possible, at the \
+         price of reading high when nearly empty."
+    } else {
+        ""
+    };
+    let columns = vec![
+        Column::words("condition"),
+        Column::numbers(format!("pressure, {}", units.pressure_gauge_unit())),
+        Column::numbers(format!("reference leg, {}", units.temperature_unit())),
+        Column::numbers(format!("true level, {}", units.level_unit())),
+        Column::numbers("indicated minus true, % of span"),
+    ];
+    let rows = best
+        .active
+        .iter()
+        .map(|(condition, true_level, error_percent)| {
+            vec![
+                condition.name.clone(),
+                units.pressure_gauge_number(condition.pressure),
+                units.temperature_number(condition.reference_leg_k),
+                units.level_number(true_level.m()),
+                signed_number(*error_percent, 2),
+            ]
+        })
+        .collect();
+    vec![
+        Block::heading("Best range over the band"),
+        Block::paragraph(format!(
+            "No range can do better than {} % of span over the whole band, errors weighted; the points below hold it there.{held}",
+            number(best.worst_error_percent, 2)
+        )),
+        Block::Table(Table::new("Points that hold the best range", columns).with_rows(rows)),
+    ]
+}
+
+fn readings_table(caption: &str, readings: &[Reading], units: &DisplayUnits) -> Table {
+    let unit = units.level_unit();
+    let columns = vec![
+        Column::numbers(format!("true level, {unit}")),
+        Column::numbers(format!("indicated level, {unit}")),
+        Column::numbers("indicated level, %"),
+        Column::numbers(format!("indicated minus true, {unit}")),
+    ];
+    let rows = readings
+        .iter()
+        .map(|reading| {
+            let error_m = reading.indicated.m() - reading.true_level.m();
+            vec![
+                units.level_number(reading.true_level.m()),
+                units.level_number(reading.indicated.m()),
+                number(reading.indicated_percent, 1),
+                signed_number(units.level(error_m).0, 1),
+            ]
+        })
+        .collect();
+    Table::new(caption, columns).with_rows(rows)
+}
+
+fn test_points_table(sheet: &RangeSheet, units: &DisplayUnits) -> Table {
+    let unit = units.differential_unit();
+    let columns = vec![
+        Column::numbers("true level, %"),
+        Column::numbers(format!("true level, {}", units.level_unit())),
+        Column::numbers(format!("signed differential, {unit}")),
+        Column::words("push on port"),
+        Column::numbers(format!("set on calibrator, {unit}")),
+        Column::numbers("current, mA"),
+    ];
+    let rows = sheet
+        .test_points
+        .iter()
+        .map(|point| {
+            vec![
+                number(point.percent, 0),
+                units.level_number(point.true_level.m()),
+                units.differential_number(point.differential_pa),
+                wording::port(point.port).to_owned(),
+                units.differential_number(point.magnitude_pa),
+                number(point.current_ma, 3),
+            ]
+        })
+        .collect();
+    Table::new("Test points for the range to set", columns).with_rows(rows)
+}
+
+fn water_columns_table(sheet: &RangeSheet, units: &DisplayUnits) -> Table {
+    let mut columns = vec![Column::numbers("true level, %"), Column::numbers("kPa")];
+    columns.extend(WaterColumn::ALL.iter().map(|column| {
+        let in_column = DisplayUnits {
+            water_column: *column,
+            ..*units
+        };
+        Column::numbers(in_column.water_column(0.0).1)
+    }));
+    let rows = sheet
+        .test_points
+        .iter()
+        .map(|point| {
+            let pa = point.differential_pa;
+            let mut row = vec![number(point.percent, 0), number(pa / 1_000.0, 4)];
+            row.extend(WaterColumn::ALL.iter().map(|column| {
+                let in_column = DisplayUnits {
+                    water_column: *column,
+                    ..*units
+                };
+                number(in_column.water_column(pa).0, 2)
+            }));
+            row
+        })
+        .collect();
+    Table::new(
+        "The same signed differentials in each water column. They differ by up to 0.18 %: use the one that the calibrator is made for, \
+         never a mixture",
+        columns,
+    )
+    .with_rows(rows)
+}
+
+fn equalised_words(sheet: &RangeSheet) -> String {
+    let equalised = sheet.equalised;
+    let reading = format!(
+        "With the equaliser open there is no differential: the reading is {} of level, and the cell wants to give {}.",
+        percent_text(equalised.percent),
+        current_text(equalised.wanted_ma)
+    );
+    if equalised.clipped {
+        format!(
+            "{reading} It saturates at {}, so a zero check must be read as pressure on the cell's own display; the current proves nothing.",
+            current_text(equalised.current_ma)
+        )
+    } else {
+        format!(
+            "{reading} That is within its output, so a zero check can be read as {}.",
+            current_text(equalised.current_ma)
+        )
+    }
+}
+
+fn condition_rows(sheet: &RangeSheet, units: &DisplayUnits) -> Vec<ValueRow> {
+    let (normal, densities) = (&sheet.normal, sheet.densities);
+    vec![
+        ValueRow::new(
+            "pressure",
+            format!(
+                "{}, {}",
+                units.pressure_gauge_text(normal.pressure),
+                units.pressure_absolute_text(normal.pressure)
+            ),
+        ),
+        ValueRow::new(
+            "water in the vessel",
+            units.temperature_text(normal.water_k),
+        ),
+        ValueRow::new(
+            "reference leg, mean above the lower tap",
+            units.temperature_text(normal.reference_leg_k),
+        ),
+        ValueRow::new("density, water", units.density_text(densities.liquid)),
+        ValueRow::new(
+            "density, vapour or air",
+            units.density_text(densities.vapour),
+        ),
+        ValueRow::new(
+            "density, reference leg above the lower tap",
+            units.density_text(densities.reference_above),
+        ),
+        ValueRow::new(
+            "density, reference leg below it",
+            units.density_text(densities.reference_below),
+        ),
+        ValueRow::new(
+            "density, working leg below it",
+            units.density_text(densities.working_below),
+        ),
+    ]
+}
+
+fn chart_words(sheet: &RangeSheet, units: &DisplayUnits) -> String {
+    let lines = named_ranges(sheet)
+        .into_iter()
+        .map(|(name, range)| {
+            format!(
+                "{name} from {} to {}",
+                units.differential_text(range.lrv_pa),
+                units.differential_text(range.urv_pa)
+            )
+        })
+        .collect::<Vec<_>>()
+        .join("; ");
+    let direction = match sheet.polarity {
+        Polarity::BottomOnHigh => "Lines rise with level",
+        Polarity::WetLegOnHigh => "Lines fall with level",
+    };
+    format!(
+        "{direction}. Over 0 to 100 % of level: {lines}. Slope of the range to set: {} Pa a percent",
+        significant((sheet.chosen.urv_pa - sheet.chosen.lrv_pa) / 100.0, 4)
+    )
+}

@@ -1,0 +1,169 @@
+//! What happens when something fails, and in how many minutes.
+
+use halfglass_core::design::Sheets;
+use halfglass_core::protection::sheets::{ColdFill, CoolDown, FailureRow, SignalLossSheet};
+
+use super::findings_in_short;
+use crate::block::{Block, Column, Section, Table, ValueRow};
+use crate::cautions;
+use crate::units::{DisplayUnits, minutes_text, number};
+use crate::wording;
+use halfglass_core::quantity::AbsolutePressure;
+
+pub(super) fn section(sheets: &Sheets, units: &DisplayUnits) -> Section {
+    let sheet = &sheets.signal_loss;
+    let mut blocks = vec![
+        Block::paragraph(format!(
+            "What the vessel does when the cell, the wire, the controller or the valve fails, and how long there is. {}",
+            result_words(sheet)
+        )),
+        Block::Table(what_happens_table(&sheet.rows)),
+        Block::Table(how_long_table(&sheet.rows)),
+        Block::caution(cautions::TRIPS_ARE_INDEPENDENT),
+    ];
+    if !sheet.reserves.is_empty() {
+        blocks.push(Block::heading("With the feed lost at the largest load"));
+        blocks.push(Block::Table(reserves_table(sheet, units)));
+    }
+    if let Some(fill) = &sheet.cold_fill {
+        blocks.push(Block::heading("Cold-fill mark"));
+        blocks.extend(cold_fill_blocks(fill, units));
+    }
+    if let Some(cool_down) = &sheet.cool_down {
+        blocks.push(Block::heading("Cool-down"));
+        blocks.extend(cool_down_blocks(cool_down, units));
+    }
+    blocks.push(Block::caution(cautions::EMPTY_GLASS));
+    blocks.push(Block::caution(cautions::WHO_DECIDES));
+    blocks.extend(findings_in_short(&sheet.findings));
+    Section {
+        id: "signal-loss",
+        title: "Loss of signal".into(),
+        blocks,
+    }
+}
+
+fn result_words(sheet: &SignalLossSheet) -> String {
+    let shortest = sheet
+        .rows
+        .iter()
+        .filter_map(|row| row.minutes.map(|minutes| (minutes, row)))
+        .min_by(|left, right| left.0.total_cmp(&right.0));
+    match shortest {
+        Some((minutes, row)) => format!(
+            "The shortest: {}: the vessel {}, {} from the set point to {}.",
+            row.failure,
+            wording::outcome(row.outcome),
+            minutes_text(minutes),
+            row.minutes_to
+        ),
+        None => "No failure runs into a trip that the loop file names.".into(),
+    }
+}
+
+fn what_happens_table(rows: &[FailureRow]) -> Table {
+    let columns = vec![
+        Column::numbers("no."),
+        Column::words("what fails"),
+        Column::words("controller"),
+        Column::words("valve"),
+    ];
+    let rows = rows
+        .iter()
+        .zip(1..)
+        .map(|(row, count)| {
+            vec![
+                count.to_string(),
+                row.failure.clone(),
+                row.controller_does.clone(),
+                row.valve_does.clone(),
+            ]
+        })
+        .collect();
+    Table::new("What happens", columns).with_rows(rows)
+}
+
+fn how_long_table(rows: &[FailureRow]) -> Table {
+    let columns = vec![
+        Column::numbers("no."),
+        Column::words("vessel"),
+        Column::numbers("minutes"),
+        Column::words("from set point to"),
+        Column::words("what catches it"),
+    ];
+    let rows = rows
+        .iter()
+        .zip(1..)
+        .map(|(row, count)| {
+            vec![
+                count.to_string(),
+                wording::outcome(row.outcome).to_owned(),
+                row.minutes
+                    .map_or_else(|| "–".to_owned(), |minutes| number(minutes, 1)),
+                row.minutes_to.clone(),
+                row.caught_by.clone(),
+            ]
+        })
+        .collect();
+    Table::new("How long, at the worst duty, and what catches it", columns).with_rows(rows)
+}
+
+fn reserves_table(sheet: &SignalLossSheet, units: &DisplayUnits) -> Table {
+    let columns = vec![
+        Column::words("from"),
+        Column::words("to"),
+        Column::numbers(format!("water, {}", units.mass_unit())),
+        Column::numbers("minutes"),
+    ];
+    let rows = sheet
+        .reserves
+        .iter()
+        .map(|reserve| {
+            vec![
+                reserve.from.clone(),
+                reserve.to.clone(),
+                units.mass_number(reserve.mass_kg),
+                number(reserve.minutes, 1),
+            ]
+        })
+        .collect();
+    Table::new("Reserve", columns).with_rows(rows)
+}
+
+fn cold_fill_blocks(fill: &ColdFill, units: &DisplayUnits) -> Vec<Block> {
+    vec![
+        Block::paragraph(format!(
+            "Water swells as it heats: filled at {} to {} true level, the vessel stands at its set point when hot. Filled cold to the set point, it \
+             would stand at {} true level hot.",
+            units.temperature_text(fill.fill_k),
+            units.level_text(fill.cold_level_m),
+            units.level_text(fill.hot_level_m)
+        )),
+        Block::Values(vec![
+            ValueRow::new(
+                "cold-fill mark, true level",
+                units.level_text(fill.cold_level_m),
+            ),
+            ValueRow::new("volume, hot over cold", number(fill.volume_ratio, 4)),
+        ]),
+    ]
+}
+
+fn cool_down_blocks(cool_down: &CoolDown, units: &DisplayUnits) -> Vec<Block> {
+    let absolute = |pa: f64| units.pressure_absolute_text(AbsolutePressure::from_pa(pa));
+    vec![
+        Block::Values(vec![
+            ValueRow::new(
+                "pressure at the lowest ambient",
+                absolute(cool_down.pressure_pa),
+            ),
+            ValueRow::new("cell's vacuum limit", absolute(cool_down.cell_limit_pa)),
+        ]),
+        Block::paragraph(if cool_down.exceeds {
+            "A vessel left shut to cool pulls a vacuum below what the cell may see: it can damage the cell, draw feed through a leaking valve and flash \
+             the leg. Fit a vacuum breaker or isolate the cell before cooling down."
+        } else {
+            "Cooling down does not take the cell below its vacuum limit."
+        }),
+    ]
+}

@@ -1,0 +1,343 @@
+//! What was surveyed.
+
+use halfglass_core::description::{Loop, ReferenceLeg};
+
+use super::survey_control;
+use crate::block::{Block, Column, Section, Table, ValueRow};
+use crate::units::{DisplayUnits, number, percent_text, seconds_text};
+use crate::wording;
+
+pub(super) fn section(described: &Loop, units: &DisplayUnits) -> Section {
+    let identity = &described.identity;
+    let mut blocks = vec![
+        Block::paragraph(format!(
+            "What the loop file says about {}, {}. Check it against the plant before any other sheet is used: every number \
+             that follows rests on it. Elevations count from the centre of the lower tap, positive up.",
+            identity.tag, identity.service
+        )),
+        Block::Values(identity_rows(described)),
+        Block::heading("Site and vessel"),
+        Block::Values(vessel_rows(described, units)),
+        Block::heading("Taps and legs"),
+        Block::Values(leg_rows(described, units)),
+        Block::heading("Cell"),
+        Block::Values(cell_rows(described, units)),
+        Block::heading("Gauge glass"),
+        Block::Values(glass_rows(described, units)),
+        Block::heading("Pressures and duties"),
+        Block::Values(pressure_rows(described, units)),
+        Block::Table(duty_table(described, units)),
+    ];
+    blocks.extend(survey_control::blocks(described, units));
+    Section {
+        id: "survey",
+        title: "Survey".into(),
+        blocks,
+    }
+}
+
+fn identity_rows(described: &Loop) -> Vec<ValueRow> {
+    let identity = &described.identity;
+    let mut rows = vec![
+        ValueRow::new("loop", identity.tag.clone()),
+        ValueRow::new("service", identity.service.clone()),
+        ValueRow::new("plant", identity.plant.clone()),
+        ValueRow::new("revision of the loop file", identity.revision.clone()),
+        ValueRow::new("units", wording::unit_system(identity.units)),
+        ValueRow::noted(
+            "water column",
+            identity.water_column.reference(),
+            "which water an inch or millimetre of water column is made of",
+        ),
+    ];
+    rows.extend(
+        identity
+            .notes
+            .iter()
+            .map(|note| ValueRow::new("note", note.clone())),
+    );
+    rows
+}
+
+fn vessel_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
+    let (site, vessel) = (&described.site, &described.vessel);
+    let shell = &vessel.shell;
+    let mut rows = vec![
+        ValueRow::new("altitude above the sea", units.length_text(site.altitude_m)),
+        ValueRow::new(
+            "local atmosphere",
+            units.pressure_absolute_text(site.atmosphere),
+        ),
+        ValueRow::new(
+            "local gravity",
+            format!("{} m/s2", number(site.gravity_m_s2, 5)),
+        ),
+        ValueRow::new(
+            "ambient temperature",
+            format!(
+                "{} to {}",
+                units.temperature_text(site.ambient_lowest_k),
+                units.temperature_text(site.ambient_highest_k)
+            ),
+        ),
+        ValueRow::new("vessel", wording::vessel_kind(vessel.kind)),
+        ValueRow::new(
+            "shell",
+            format!(
+                "{}, inside diameter {}, straight length {}",
+                wording::orientation(shell.orientation()),
+                units.level_text(shell.inside_diameter_m()),
+                units.level_text(shell.straight_length_m())
+            ),
+        ),
+        ValueRow::new("heads", wording::head(shell.head())),
+        ValueRow::new(
+            "lower tap above inside bottom",
+            units.level_text(vessel.lower_tap_above_bottom_m),
+        ),
+        ValueRow::new("vacuum breaker", wording::yes_no(vessel.vacuum_breaker)),
+    ];
+    if let Some(k) = vessel.water_temperature_k {
+        rows.push(ValueRow::new(
+            "temperature of the stored water",
+            units.temperature_text(k),
+        ));
+    }
+    let internals = vessel.internals.table();
+    if internals.is_empty() {
+        rows.push(ValueRow::new("internals", "displace no water"));
+    }
+    rows.extend(internals.iter().map(|point| {
+        ValueRow::new(
+            format!(
+                "displaced {} above inside bottom",
+                units.level_text(point.height_m)
+            ),
+            percent_text(100.0 * point.displaced_fraction),
+        )
+    }));
+    rows
+}
+
+fn leg_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
+    let elevations = &described.elevations;
+    let optional =
+        |label: &str, m: Option<f64>| m.map(|m| ValueRow::new(label, units.level_text(m)));
+    let mut rows = vec![ValueRow::new(
+        "lower tap",
+        format!("{} (datum)", units.level_text(0.0)),
+    )];
+    rows.extend(optional("upper tap", elevations.upper_tap_m));
+    rows.extend(optional(
+        "highest heated surface",
+        elevations.highest_heated_surface_m,
+    ));
+    rows.extend(optional("overflow", elevations.overflow_m));
+    rows.extend(reference_leg_rows(&described.reference_leg, units));
+    rows.push(ValueRow::new(
+        "working leg below the lower tap",
+        units.temperature_text(described.working_leg_temperature_k),
+    ));
+    let (lowest_k, highest_k) = described.leg_temperature_band_k;
+    rows.push(ValueRow::noted(
+        "legs may run from",
+        format!(
+            "{} to {}",
+            units.temperature_text(lowest_k),
+            units.temperature_text(highest_k)
+        ),
+        "band over which the range must hold",
+    ));
+    rows
+}
+
+fn reference_leg_rows(leg: &ReferenceLeg, units: &DisplayUnits) -> Vec<ValueRow> {
+    let temperature = |k: f64| units.temperature_text(k);
+    match leg {
+        ReferenceLeg::Wet {
+            pot_lip_m,
+            temperature: profile,
+            below_tap_k,
+        } => {
+            let mut rows = vec![
+                ValueRow::new("reference leg", "wet, with condensate pot"),
+                ValueRow::new("overflow lip of the pot", units.level_text(*pot_lip_m)),
+                ValueRow::new(
+                    "leg temperature, pot to cell",
+                    format!(
+                        "{} to {}",
+                        temperature(profile.top_k),
+                        temperature(profile.bottom_k)
+                    ),
+                ),
+            ];
+            rows.extend(
+                below_tap_k
+                    .map(|k| ValueRow::new("reference leg below the lower tap", temperature(k))),
+            );
+            rows
+        }
+        ReferenceLeg::Dry { temperature_k } => vec![
+            ValueRow::new("reference leg", "dry, from the upper tap"),
+            ValueRow::new("gas in the leg", temperature(*temperature_k)),
+        ],
+        ReferenceLeg::None => vec![ValueRow::new(
+            "reference leg",
+            "none: the reference port is open to the air",
+        )],
+        ReferenceLeg::Sealed {
+            lower_seal_m,
+            upper_seal_m,
+            fluid,
+            reference_capillary_k,
+            working_capillary_k,
+        } => vec![
+            ValueRow::new("reference leg", "sealed, with capillaries"),
+            ValueRow::new("centre of the lower seal", units.level_text(*lower_seal_m)),
+            ValueRow::new("centre of the upper seal", units.level_text(*upper_seal_m)),
+            ValueRow::noted(
+                "fill fluid",
+                fluid.name(),
+                if fluid.is_confirmed() {
+                    ""
+                } else {
+                    "generic densities: confirm with the maker of the seals"
+                },
+            ),
+            ValueRow::new("reference capillary", temperature(*reference_capillary_k)),
+            ValueRow::new("working capillary", temperature(*working_capillary_k)),
+        ],
+    }
+}
+
+fn cell_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
+    let cell = &described.cell;
+    vec![
+        ValueRow::new(
+            "cell below the lower tap",
+            units.level_text(cell.below_lower_tap_m),
+        ),
+        ValueRow::new("polarity", wording::polarity(cell.polarity)),
+        ValueRow::new("signal reversal", wording::reversal(cell.reversal)),
+        ValueRow::new(
+            "range limits",
+            format!(
+                "{} to {}",
+                units.differential_text(cell.lower_range_limit_pa),
+                units.differential_text(cell.upper_range_limit_pa)
+            ),
+        ),
+        ValueRow::new(
+            "smallest span",
+            units.differential_text(cell.minimum_span_pa),
+        ),
+        ValueRow::new(
+            "reference accuracy",
+            format!("{} % of span", number(cell.reference_accuracy_percent, 3)),
+        ),
+        ValueRow::new(
+            "drift in a year",
+            format!(
+                "{} % of upper range limit",
+                number(cell.drift_percent_url_per_year, 3)
+            ),
+        ),
+        ValueRow::new(
+            "lowest pressure it may see",
+            units.pressure_absolute_text(cell.vacuum_limit),
+        ),
+        ValueRow::new(
+            "highest static pressure",
+            units.pressure_gauge_text(cell.static_limit),
+        ),
+        ValueRow::new(
+            "saturates at",
+            format!(
+                "{} and {} mA",
+                number(cell.saturation_ma.0, 2),
+                number(cell.saturation_ma.1, 2)
+            ),
+        ),
+        ValueRow::new(
+            "own fault drives it to",
+            format!("{} mA", number(cell.fault_ma, 2)),
+        ),
+        ValueRow::new("damping", seconds_text(cell.damping_s)),
+    ]
+}
+
+fn glass_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
+    let Some(glass) = &described.glass else {
+        return vec![ValueRow::new("gauge glass", "none in the loop file")];
+    };
+    vec![
+        ValueRow::new(
+            "lower connection at the vessel",
+            units.level_text(glass.lower_connection_m),
+        ),
+        ValueRow::new(
+            "visible from",
+            format!(
+                "{} to {}",
+                units.level_text(glass.visible_bottom_m),
+                units.level_text(glass.visible_top_m)
+            ),
+        ),
+        match glass.water_temperature_k {
+            Some(k) => ValueRow::new("water in the glass", units.temperature_text(k)),
+            None => ValueRow::new(
+                "water in the glass",
+                "50 K (90 degF) below saturation, not under the lowest ambient",
+            ),
+        },
+    ]
+}
+
+fn pressure_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
+    let pressures = &described.pressures;
+    vec![
+        ValueRow::noted(
+            "start-up",
+            units.pressure_gauge_text(pressures.start_up),
+            format!(
+                "water at {}",
+                units.temperature_text(pressures.start_up_water_k)
+            ),
+        ),
+        ValueRow::new(
+            "lowest sustained",
+            units.pressure_gauge_text(pressures.lowest_sustained),
+        ),
+        ValueRow::new("normal", units.pressure_gauge_text(pressures.normal)),
+        ValueRow::new("highest", units.pressure_gauge_text(pressures.highest)),
+        ValueRow::new(
+            "safety valve set",
+            units.pressure_gauge_text(pressures.safety_valve),
+        ),
+    ]
+}
+
+fn duty_table(described: &Loop, units: &DisplayUnits) -> Table {
+    let flow_unit = units.flow(0.0).1;
+    let columns = vec![
+        Column::words("duty"),
+        Column::numbers(format!("steam or outflow, {flow_unit}")),
+        Column::numbers(format!("blowdown, {flow_unit}")),
+        Column::numbers(format!("feed water, {}", units.temperature_unit())),
+        Column::numbers(format!("pressure, {}", units.pressure_gauge_unit())),
+    ];
+    let rows = described
+        .duties
+        .iter()
+        .map(|duty| {
+            vec![
+                duty.name.clone(),
+                number(units.flow(duty.steam_kg_s).0, 0),
+                number(units.flow(duty.blowdown_kg_s).0, 0),
+                units.temperature_number(duty.feed_temperature_k),
+                units.pressure_gauge_number(duty.pressure),
+            ]
+        })
+        .collect();
+    Table::new("Duty points", columns).with_rows(rows)
+}

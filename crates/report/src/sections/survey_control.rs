@@ -1,0 +1,199 @@
+//! The survey's second half: valve, controller, limits, what was found, people.
+
+use halfglass_core::controller::forms::PidForm;
+use halfglass_core::description::Loop;
+
+use crate::block::{Block, Column, Table, ValueRow};
+use crate::units::{DisplayUnits, number, percent_text, seconds_text, significant};
+use crate::wording;
+
+pub(super) fn blocks(described: &Loop, units: &DisplayUnits) -> Vec<Block> {
+    let mut blocks = vec![
+        Block::heading("Feedwater valve"),
+        Block::Values(valve_rows(described, units)),
+        Block::heading("Controller"),
+        Block::Values(controller_rows(described)),
+        Block::heading("Limits"),
+        Block::Values(limit_rows(described, units)),
+        Block::heading("As found"),
+        Block::Values(as_found_rows(described, units)),
+    ];
+    blocks.extend(people(described));
+    blocks
+}
+
+fn valve_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
+    let valve = &described.feedwater;
+    vec![
+        ValueRow::new("service", wording::valve_service(valve.service)),
+        ValueRow::new(
+            "rising output",
+            if valve.rising_output_opens {
+                "opens the valve"
+            } else {
+                "closes the valve"
+            },
+        ),
+        ValueRow::noted(
+            "flow with the valve open",
+            units.flow_text(valve.full_valve_flow_kg_s),
+            valve.full_valve_flow_source.clone(),
+        ),
+        ValueRow::new("full stroke", seconds_text(valve.stroke_time_s)),
+        ValueRow::new(
+            "deadband",
+            format!("{} of travel", percent_text(valve.deadband_percent)),
+        ),
+        ValueRow::new(
+            "resolution",
+            format!("{} of travel", percent_text(valve.resolution_percent)),
+        ),
+        ValueRow::new("swell inverse time", seconds_text(valve.swell_time_s)),
+        ValueRow::new(
+            "on loss of signal",
+            wording::fail_position(valve.on_signal_loss),
+        ),
+        ValueRow::new(
+            "on loss of power",
+            wording::fail_position(valve.on_power_loss),
+        ),
+    ]
+}
+
+fn controller_rows(described: &Loop) -> Vec<ValueRow> {
+    let controller = &described.controller;
+    let mut rows = vec![
+        ValueRow::new("form", wording::form(controller.form)),
+        ValueRow::new("gain entered in", controller.gain_unit.symbol()),
+        ValueRow::new("reset entered in", controller.reset_unit.symbol()),
+        ValueRow::new("derivative entered in", controller.derivative_unit.symbol()),
+        ValueRow::new("sample time", seconds_text(controller.sample_time_s)),
+        ValueRow::new("filter time", seconds_text(controller.filter_time_s)),
+        ValueRow::new(
+            "linearisation points",
+            controller.linearisation_points.to_string(),
+        ),
+        ValueRow::new(
+            "input out of range",
+            wording::input_fault(controller.input_fault),
+        ),
+    ];
+    rows.extend(
+        controller
+            .device_marks
+            .iter()
+            .map(|(term, mark)| ValueRow::new(format!("device's mark for {term}"), mark.clone())),
+    );
+    rows
+}
+
+fn limit_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
+    let limits = &described.limits;
+    let span = described.range.span;
+    let level = |m: f64| format!("{} true level", units.level_text(m));
+    let optional = |label: &str, m: Option<f64>| {
+        ValueRow::new(label, m.map_or_else(|| "none".to_owned(), level))
+    };
+    vec![
+        ValueRow::new("0 % of the panel", level(span.at_0_percent_m)),
+        ValueRow::new("100 % of the panel", level(span.at_100_percent_m)),
+        optional("high trip", limits.high_trip_m),
+        optional("high alarm", limits.high_alarm_m),
+        ValueRow::new("set point", level(limits.set_point_m)),
+        optional("low alarm", limits.low_alarm_m),
+        optional("low-water cutoff", limits.low_cutoff_m),
+        optional("second low-water cutoff", limits.second_low_cutoff_m),
+        ValueRow::noted(
+            "allowed deviation",
+            level(limits.allowed_deviation_m),
+            format!(
+                "for a load change of {} of the largest duty",
+                percent_text(100.0 * limits.largest_load_change_ratio)
+            ),
+        ),
+        ValueRow::new(
+            "smallest separation wanted",
+            units.level_text(limits.smallest_separation_m),
+        ),
+    ]
+}
+
+fn as_found_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
+    let Some(found) = &described.as_found else {
+        return vec![ValueRow::new("range and settings", "not read")];
+    };
+    let mut rows = vec![ValueRow::new(
+        "range",
+        found.range_pa.map_or_else(
+            || "not read".to_owned(),
+            |(at_0_pa, at_100_pa)| {
+                format!(
+                    "{} at 0 %, {} at 100 %",
+                    units.differential_text(at_0_pa),
+                    units.differential_text(at_100_pa)
+                )
+            },
+        ),
+    )];
+    let Some(settings) = found.settings else {
+        rows.push(ValueRow::new("settings", "not read"));
+        return rows;
+    };
+    let note = match described.controller.form {
+        PidForm::Ideal => "in the ideal form",
+        PidForm::Series => "in the series form",
+        PidForm::Parallel => "in the parallel form, expressed by gain and times",
+    };
+    rows.push(ValueRow::noted(
+        "gain",
+        format!("{} %/%", significant(settings.gain_ratio, 4)),
+        note,
+    ));
+    rows.push(ValueRow::new(
+        "reset",
+        settings.reset_s.map_or_else(
+            || "none".to_owned(),
+            |s| format!("{} s/repeat", significant(s, 4)),
+        ),
+    ));
+    rows.push(ValueRow::new(
+        "derivative",
+        format!("{} s", number(settings.derivative_s, 1)),
+    ));
+    rows
+}
+
+fn people(described: &Loop) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    if !described.people.is_empty() {
+        let rows = described
+            .people
+            .iter()
+            .map(|person| vec![person.role.clone(), person.name.clone()])
+            .collect();
+        let columns = vec![Column::words("role"), Column::words("name")];
+        blocks.push(Block::Table(Table::new("People", columns).with_rows(rows)));
+    }
+    if !described.instruments.is_empty() {
+        let rows = described
+            .instruments
+            .iter()
+            .map(|instrument| {
+                vec![
+                    instrument.name.clone(),
+                    instrument.serial.clone(),
+                    instrument.due.clone(),
+                ]
+            })
+            .collect();
+        let columns = vec![
+            Column::words("instrument"),
+            Column::words("serial or certificate"),
+            Column::words("calibration due"),
+        ];
+        blocks.push(Block::Table(
+            Table::new("Test instruments", columns).with_rows(rows),
+        ));
+    }
+    blocks
+}

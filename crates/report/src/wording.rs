@@ -1,0 +1,196 @@
+//! The trade's words for the choices of a loop, the same on every sheet.
+
+use halfglass_core::controller::action::Action;
+use halfglass_core::controller::forms::PidForm;
+use halfglass_core::description::{
+    FailPosition, InputFault, Loop, Polarity, RangeMethod, ReferenceLeg, Reversal, UnitSystem,
+    ValveService, VesselKind,
+};
+use halfglass_core::measurement::sheets::{Port, Range};
+use halfglass_core::protection::sheets::Outcome;
+use halfglass_core::vessel::{HeadKind, Orientation};
+
+use crate::units::{DisplayUnits, number};
+
+/// Polarity in a few words.
+pub(crate) const fn polarity(polarity: Polarity) -> &'static str {
+    match polarity {
+        Polarity::BottomOnHigh => "bottom on high",
+        Polarity::WetLegOnHigh => "wet leg on high",
+    }
+}
+
+/// Polarity of this loop with what it does to the differential, printed on every measurement sheet.
+pub(crate) fn polarity_sentence(described: &Loop, range: Range, units: &DisplayUnits) -> String {
+    let leg = reference_side(&described.reference_leg);
+    let ports = match described.cell.polarity {
+        Polarity::BottomOnHigh => {
+            format!(
+                "bottom on high: the working leg from the lower tap is on the HIGH port, {leg} on the LOW port"
+            )
+        }
+        Polarity::WetLegOnHigh => {
+            format!(
+                "wet leg on high: {leg} is on the HIGH port, the working leg from the lower tap on the LOW port"
+            )
+        }
+    };
+    let direction = if range.urv_pa > range.lrv_pa {
+        "rises"
+    } else {
+        "falls"
+    };
+    format!(
+        "Polarity of this loop: {ports}. The differential (high port minus low port) {direction} as the level rises, \
+         from {} at 0 % to {} at 100 %. Signal reversal: {}.",
+        units.differential_text(range.lrv_pa),
+        units.differential_text(range.urv_pa),
+        reversal(described.cell.reversal),
+    )
+}
+
+/// What stands on the reference port.
+pub(crate) const fn reference_side(leg: &ReferenceLeg) -> &'static str {
+    match leg {
+        ReferenceLeg::Wet { .. } => "the wet reference leg",
+        ReferenceLeg::Dry { .. } => "the dry reference leg",
+        ReferenceLeg::None => "the open air",
+        ReferenceLeg::Sealed { .. } => "the upper seal's capillary",
+    }
+}
+
+/// Where the signal is reversed.
+pub(crate) const fn reversal(reversal: Reversal) -> &'static str {
+    match reversal {
+        Reversal::Nowhere => "none",
+        Reversal::InCell => "once, in the cell",
+        Reversal::InController => "once, in the controller's input",
+    }
+}
+
+/// Kind of vessel.
+pub(crate) const fn vessel_kind(kind: VesselKind) -> &'static str {
+    match kind {
+        VesselKind::ShellBoiler => "shell boiler (fire-tube)",
+        VesselKind::DrumBoiler => "drum boiler (water-tube)",
+        VesselKind::Deaerator => "deaerator",
+        VesselKind::VentedTank => "vented tank",
+    }
+}
+
+/// How the axis runs.
+pub(crate) const fn orientation(orientation: Orientation) -> &'static str {
+    match orientation {
+        Orientation::Horizontal => "horizontal",
+        Orientation::Vertical => "vertical",
+    }
+}
+
+/// Shape of a head.
+pub(crate) fn head(head: HeadKind) -> String {
+    match head {
+        HeadKind::Flat => "flat".into(),
+        HeadKind::Torispherical {
+            crown_ratio,
+            knuckle_ratio,
+        } => format!(
+            "torispherical, crown {} D, knuckle {} D",
+            number(crown_ratio, 2),
+            number(knuckle_ratio, 2)
+        ),
+        HeadKind::Ellipsoidal2To1 => "2:1 ellipsoidal".into(),
+        HeadKind::Hemispherical => "hemispherical".into(),
+        HeadKind::Ellipsoidal { depth_ratio } => {
+            format!("ellipsoidal, {} D deep", number(depth_ratio, 3))
+        }
+        HeadKind::Conical { depth_ratio } => {
+            format!("conical, {} D deep", number(depth_ratio, 3))
+        }
+        HeadKind::SphericalCap { depth_ratio } => {
+            format!("spherical cap, {} D deep", number(depth_ratio, 3))
+        }
+        other => format!("{other:?}"),
+    }
+}
+
+/// How the range was chosen.
+pub(crate) const fn range_method(method: RangeMethod) -> &'static str {
+    match method {
+        RangeMethod::Normal => "exact at normal pressure (the hot range)",
+        RangeMethod::Best => "least worst error over the band (the best range)",
+    }
+}
+
+/// Port to push on.
+pub(crate) const fn port(port: Port) -> &'static str {
+    match port {
+        Port::High => "high",
+        Port::Low => "low",
+    }
+}
+
+/// Form of the algorithm.
+pub(crate) const fn form(form: PidForm) -> &'static str {
+    match form {
+        PidForm::Ideal => "ideal",
+        PidForm::Series => "series",
+        PidForm::Parallel => "parallel",
+    }
+}
+
+/// Action.
+pub(crate) const fn action(action: Action) -> &'static str {
+    match action {
+        Action::Reverse => "reverse",
+        Action::Direct => "direct",
+    }
+}
+
+/// Where a valve goes.
+pub(crate) const fn fail_position(position: FailPosition) -> &'static str {
+    match position {
+        FailPosition::Last => "stays where it is",
+        FailPosition::Open => "opens",
+        FailPosition::Closed => "closes",
+    }
+}
+
+/// What opening the valve does.
+pub(crate) const fn valve_service(service: ValveService) -> &'static str {
+    match service {
+        ValveService::Inflow => "inflow (opening raises the level)",
+        ValveService::Outflow => "outflow (opening lowers the level)",
+    }
+}
+
+/// What the controller does on an input fault.
+pub(crate) const fn input_fault(fault: InputFault) -> &'static str {
+    match fault {
+        InputFault::NotDetected => "not detected: taken as a level like any other",
+        InputFault::HoldOutput => "holds its output",
+        InputFault::OutputLow => "drives its output to 0 %",
+        InputFault::OutputHigh => "drives its output to 100 %",
+    }
+}
+
+/// Where the water goes.
+pub(crate) const fn outcome(outcome: Outcome) -> &'static str {
+    match outcome {
+        Outcome::Starves => "starves",
+        Outcome::Floods => "floods",
+        Outcome::Drifts => "drifts with the load",
+    }
+}
+
+/// Units in words.
+pub(crate) const fn unit_system(system: UnitSystem) -> &'static str {
+    match system {
+        UnitSystem::Us => "US: in, psi, degF, lb",
+        UnitSystem::Si => "SI: mm, bar, degC, kg",
+    }
+}
+
+/// Yes or no.
+pub(crate) const fn yes_no(yes: bool) -> &'static str {
+    if yes { "yes" } else { "no" }
+}
