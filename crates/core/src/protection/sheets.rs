@@ -40,7 +40,7 @@ pub struct Reserve {
     pub from: String,
     /// To.
     pub to: String,
-    /// Water mass between them, kg.
+    /// Mass that leaves between them: water, less the steam that takes its place, kg.
     pub mass_kg: f64,
     /// Minutes with feed lost at the largest load.
     pub minutes: f64,
@@ -53,7 +53,8 @@ pub struct ColdFill {
     pub fill_k: f64,
     /// Cold level that swells to the set point at normal pressure, m above the lower tap.
     pub cold_level_m: f64,
-    /// Level at normal pressure if filled cold to the set point, m.
+    /// Level at normal pressure if filled cold to the set point, m above the lower tap; the top of the shell where
+    /// the vessel would be full of water (a finding then says so).
     pub hot_level_m: f64,
     /// Volume ratio hot over cold.
     pub volume_ratio: f64,
