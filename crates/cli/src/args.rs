@@ -1,0 +1,156 @@
+//! What can be typed on the command line.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// Automatic feedwater control on steam vessels: from a loop file to sheets and a commissioning pack.
+#[derive(Debug, Parser)]
+#[command(
+    name = "halfglass",
+    version,
+    about,
+    after_help = "Exit status: 0 fine; 1 the input has problems (all are printed); 2 usage; 3 the machine failed (disk, permissions).\n\
+                  Low-water cutoffs and high-level trips are independent of the loop and are proved independently; no reading of the loop vouches for them."
+)]
+pub(crate) struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Write a commented loop file: asks on a terminal, or takes flags in a script
+    New(NewArgs),
+    /// Check loop files: problems and findings only
+    Check(CheckArgs),
+    /// Print the sheets
+    Sheet(SheetArgs),
+    /// Write the commissioning pack as PDF
+    Pack(PackArgs),
+    /// Write one figure as SVG
+    Figure(FigureArgs),
+    /// Print the JSON Schema of the loop file, for editors
+    Schema,
+    /// Print a shell's completion script
+    Completions {
+        /// Which shell
+        shell: clap_complete::Shell,
+    },
+    /// Write the manual pages (man, section 1) into a folder
+    Man {
+        /// Folder, made if missing
+        folder: PathBuf,
+    },
+}
+
+/// Kind of vessel.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Kind {
+    /// Fire-tube boiler
+    ShellBoiler,
+    /// Water-tube boiler's steam drum
+    DrumBoiler,
+    /// Deaerator storage
+    Deaerator,
+    /// Tank open to the air
+    VentedTank,
+}
+
+/// Units.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Units {
+    /// in, psi(g), degF, lb/h
+    Us,
+    /// mm, bar(g), degC, kg/h
+    Si,
+}
+
+/// Paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum PaperSize {
+    /// 8.5 in by 11 in
+    Letter,
+    /// 210 mm by 297 mm
+    A4,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct NewArgs {
+    /// File to write; `-` prints it
+    #[arg(default_value = "-")]
+    pub(crate) file: PathBuf,
+    /// Kind of vessel (asked on a terminal when left out)
+    #[arg(long, value_enum)]
+    pub(crate) kind: Option<Kind>,
+    /// Units of the example values and the sheets
+    #[arg(long, value_enum)]
+    pub(crate) units: Option<Units>,
+    /// A value by its path, for instance `elevations.upper-tap="30 in"`; repeat as needed
+    #[arg(long = "set", value_name = "PATH=TEXT")]
+    pub(crate) set: Vec<String>,
+    /// Do not ask, even on a terminal
+    #[arg(long)]
+    pub(crate) no_questions: bool,
+    /// Replace the file if it exists
+    #[arg(long)]
+    pub(crate) force: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct CheckArgs {
+    /// Loop files; `-` reads standard input
+    #[arg(required = true)]
+    pub(crate) files: Vec<PathBuf>,
+    /// Print as JSON, one object a file
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct SheetArgs {
+    /// Loop files; `-` reads standard input
+    #[arg(required = true)]
+    pub(crate) files: Vec<PathBuf>,
+    /// Only these sheets, comma between them: survey, level-map, range, error-map, glass, settings, tuning, signal-loss, findings, assumptions, workings
+    #[arg(long, value_delimiter = ',', value_name = "SHEETS")]
+    pub(crate) only: Vec<String>,
+    /// Print in these units instead of the loop's
+    #[arg(long, value_enum)]
+    pub(crate) units: Option<Units>,
+    /// Print as JSON in SI, one object a file (a line each when several files are given)
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct PackArgs {
+    /// Loop files; `-` reads standard input
+    #[arg(required = true)]
+    pub(crate) files: Vec<PathBuf>,
+    /// Where to write: a PDF for one file, a folder for several [default: beside the loop file, `.pdf`]
+    #[arg(short, long)]
+    pub(crate) output: Option<PathBuf>,
+    /// Paper, instead of the loop's
+    #[arg(long, value_enum)]
+    pub(crate) paper: Option<PaperSize>,
+    /// Print in these units instead of the loop's
+    #[arg(long, value_enum)]
+    pub(crate) units: Option<Units>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct FigureArgs {
+    /// Loop file; `-` reads standard input
+    pub(crate) file: PathBuf,
+    /// Which figure
+    #[arg(long, default_value = "level-map", value_parser = ["level-map", "error-map", "range-chart", "glass-card", "tuning-response", "tuning-window"])]
+    pub(crate) name: String,
+    /// File to write; `-` prints it
+    #[arg(short, long, default_value = "-")]
+    pub(crate) output: PathBuf,
+    /// Draw in these units instead of the loop's
+    #[arg(long, value_enum)]
+    pub(crate) units: Option<Units>,
+}

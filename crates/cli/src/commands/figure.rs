@@ -1,0 +1,38 @@
+//! `halfglass figure`: one figure as SVG.
+
+use std::path::Path;
+
+use halfglass_report::block::FigureId;
+
+use crate::args::FigureArgs;
+use crate::failure::Failure;
+use crate::input::{Source, Worked};
+use crate::{output, problems};
+
+pub(crate) fn run(args: &FigureArgs) -> Result<(), Failure> {
+    let all = [
+        FigureId::LevelMap,
+        FigureId::ErrorMap,
+        FigureId::RangeChart,
+        FigureId::GlassCard,
+        FigureId::TuningResponse,
+        FigureId::TuningWindow,
+    ];
+    let Some(id) = all.into_iter().find(|id| id.stem() == args.name) else {
+        return Err(Failure::Usage { what: format!("there is no figure `{}`", args.name), help: "see --help".into() });
+    };
+    match Worked::from_source(Source::open(&args.file)?) {
+        Ok(worked) => {
+            let svg = halfglass_figure::svg(id, &worked.the_loop, &worked.sheets, &worked.units(args.units));
+            if args.output == Path::new("-") {
+                output::print(&svg)
+            } else {
+                output::write_file(&args.output, svg.as_bytes())
+            }
+        }
+        Err((source, reason)) => {
+            problems::report(&source, &reason, false)?;
+            Err(Failure::Input)
+        }
+    }
+}

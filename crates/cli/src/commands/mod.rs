@@ -1,0 +1,10 @@
+//! One file a verb.
+
+pub(crate) mod check;
+pub(crate) mod completions;
+pub(crate) mod figure;
+pub(crate) mod man;
+pub(crate) mod new;
+pub(crate) mod pack;
+pub(crate) mod schema;
+pub(crate) mod sheet;

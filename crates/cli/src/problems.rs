@@ -1,0 +1,110 @@
+//! Problems of a loop file, drawn with the line and a caret, or as JSON.
+
+use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
+use halfglass_loopfile::Problem;
+use serde_json::json;
+
+use crate::failure::Failure;
+use crate::input::{NoSheets, Source};
+use crate::output;
+
+/// Prints why a file gave no sheets: to standard error as text, to standard output as JSON.
+pub(crate) fn report(source: &Source, reason: &NoSheets, as_json: bool) -> Result<(), Failure> {
+    if as_json {
+        return output::print(&format!("{}\n", problems_json(source, reason)));
+    }
+    match reason {
+        NoSheets::Problems(problems) => {
+            let text = String::from_utf8_lossy(&source.bytes);
+            for problem in problems {
+                anstream::eprintln!("{}\n", drawn(problem, &text, &source.name));
+            }
+            let count = problems.len();
+            anstream::eprintln!("{}: {count} problem{}; nothing was computed", source.name, if count == 1 { "" } else { "s" });
+        }
+        NoSheets::Design(words) => {
+            anstream::eprintln!("error[cannot-compute]: {words}\n --> {}", source.name);
+        }
+    }
+    Ok(())
+}
+
+/// One problem with its line, caret, code and help.
+fn drawn(problem: &Problem, text: &str, name: &str) -> String {
+    let clamp = |span: &std::ops::Range<usize>| {
+        let floor = |mut at: usize| {
+            at = at.min(text.len());
+            while !text.is_char_boundary(at) {
+                at -= 1;
+            }
+            at
+        };
+        floor(span.start)..floor(span.end.max(span.start))
+    };
+    let mut snippet = Snippet::source(text)
+        .path(name)
+        .annotation(AnnotationKind::Primary.span(clamp(&problem.primary.span)).label(problem.primary.text.as_str()));
+    for label in &problem.secondary {
+        snippet = snippet.annotation(AnnotationKind::Context.span(clamp(&label.span)).label(label.text.as_str()));
+    }
+    let mut group = Level::ERROR.primary_title(problem.message.as_str()).id(problem.code).element(snippet);
+    if let Some(help) = &problem.help {
+        group = group.element(Level::HELP.message(help.as_str()));
+    }
+    Renderer::styled().render(&[group])
+}
+
+/// Line and column (both from 1, column in characters) of a byte offset.
+fn line_and_column(text: &str, offset: usize) -> (usize, usize) {
+    let mut offset = offset.min(text.len());
+    while !text.is_char_boundary(offset) {
+        offset -= 1;
+    }
+    let before = &text[..offset];
+    let line_start = before.rfind('\n').map_or(0, |at| at + 1);
+    (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
+}
+
+fn problems_json(source: &Source, reason: &NoSheets) -> serde_json::Value {
+    let text = String::from_utf8_lossy(&source.bytes);
+    let problems: Vec<serde_json::Value> = match reason {
+        NoSheets::Problems(problems) => problems
+            .iter()
+            .map(|problem| {
+                let (line, column) = line_and_column(&text, problem.primary.span.start);
+                let others: Vec<serde_json::Value> = problem
+                    .secondary
+                    .iter()
+                    .map(|label| {
+                        let (line, column) = line_and_column(&text, label.span.start);
+                        json!({ "line": line, "column": column, "text": label.text })
+                    })
+                    .collect();
+                json!({
+                    "code": problem.code,
+                    "message": problem.message,
+                    "line": line,
+                    "column": column,
+                    "help": problem.help,
+                    "others": others,
+                })
+            })
+            .collect(),
+        NoSheets::Design(words) => vec![json!({ "code": "cannot-compute", "message": words })],
+    };
+    json!({ "file": source.name, "problems": problems })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn property_line_and_column_count_characters() {
+        let text = "a = 1\nµ = 2 # °C\nz = 3";
+        assert_eq!(line_and_column(text, 0), (1, 1));
+        assert_eq!(line_and_column(text, text.find('2').unwrap()), (2, 5));
+        assert_eq!(line_and_column(text, text.find('z').unwrap()), (3, 1));
+        assert_eq!(line_and_column(text, 10_000), (3, 6));
+    }
+}
