@@ -261,3 +261,27 @@ proptest! {
         }
     }
 }
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    #[test]
+    fn property_every_stable_loop_has_a_response(
+        gain_log in -2.0..0.4f64, reset_log in -0.3..3.0f64, dead_time_log in -1.5..0.2f64, share in 0.0..0.4f64,
+    ) {
+        let dead_time_s = 10.0_f64.powf(dead_time_log);
+        let settings = PidSettings::ideal(
+            10.0_f64.powf(gain_log), Some(10.0_f64.powf(reset_log)), share * dead_time_s).unwrap();
+        match load_step_response(process(1.0, dead_time_s), settings, STEP) {
+            Ok(own) => {
+                prop_assert!(own.peak_deviation_ratio >= dead_time_s * (1.0 - 1e-9));
+                prop_assert!(own.settle_time_s > own.peak_time_s);
+                prop_assert!(own.curve.len() > 50, "{}", own.curve.len());
+                // The area is at least that of the signed error, Ti/Kc.
+                let signed_s = 1.0 / settings.to_parallel().integral_per_s();
+                prop_assert!(own.integral_absolute_error_s.unwrap() >= signed_s * (1.0 - 1e-3));
+            }
+            Err(ResponseError::Unstable(_) | ResponseError::TooManySteps { .. }) => {}
+            Err(error) => prop_assert!(false, "{error}"),
+        }
+    }
+}
