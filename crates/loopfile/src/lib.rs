@@ -1,5 +1,6 @@
 //! Loop file text to a checked [`Loop`](halfglass_core::description::Loop), or all its problems at once.
 
+pub mod keys;
 pub mod problem;
 pub mod quantity_text;
 
