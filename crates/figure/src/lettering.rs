@@ -22,7 +22,11 @@ pub(crate) fn width(text: &str, size: f64, weight: Weight) -> f64 {
     };
     text.chars()
         .map(|c| {
-            let index = (c as usize).wrapping_sub(32);
+            let index = match c {
+                // The minus sign is as wide as a plus.
+                '\u{2212}' => '+' as usize - 32,
+                c => (c as usize).wrapping_sub(32),
+            };
             table
                 .get(index)
                 .copied()

@@ -1,8 +1,42 @@
 //! Numbers to SVG: every figure of a loop, the same on a page and in the printed pack.
 //!
-//! Drawn to be read without colour: what differs, differs in line style or in words as well.
+//! Start at [`svg`]. Drawn to be read without colour: what differs, differs in line style or in words as well. Text
+//! stays text; nothing refers to anything outside the drawing; the same numbers give the same bytes.
 
+mod chart;
+mod error_map;
+mod glass_card;
 mod labels;
 mod lettering;
+mod level_map;
+mod outline;
+mod piping;
+mod range_chart;
 mod scale;
 mod svg;
+mod tuning_response;
+mod tuning_window;
+
+use halfglass_core::description::Loop;
+use halfglass_core::design::Sheets;
+use halfglass_report::block::FigureId;
+use halfglass_report::units::DisplayUnits;
+
+/// A figure of a loop as SVG text.
+///
+/// Sheets are drawn as they are; a figure that has nothing to show (no gauge glass, one pressure only) says so in words.
+pub fn svg(id: FigureId, the_loop: &Loop, sheets: &Sheets, units: &DisplayUnits) -> String {
+    match id {
+        FigureId::LevelMap => level_map::draw(the_loop, sheets, units),
+        FigureId::ErrorMap => error_map::draw(the_loop, sheets, units),
+        FigureId::RangeChart => range_chart::draw(the_loop, sheets, units),
+        FigureId::GlassCard => glass_card::draw(the_loop, sheets, units),
+        FigureId::TuningResponse => tuning_response::draw(the_loop, sheets, units),
+        FigureId::TuningWindow => tuning_window::draw(the_loop, sheets),
+    }
+}
+
+#[cfg(test)]
+mod fixture;
+#[cfg(test)]
+mod tests;

@@ -1,5 +1,7 @@
 //! Axes: from a number in the reader's unit to a place on the drawing, with ticks at round numbers.
 
+use halfglass_report::units::number;
+
 /// A linear axis.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Scale {
@@ -84,7 +86,7 @@ pub(crate) struct Ticks {
 impl Ticks {
     /// A tick's number.
     pub(crate) fn text(&self, value: f64) -> String {
-        format!("{:.*}", self.decimals, value)
+        number(value, self.decimals)
     }
 }
 

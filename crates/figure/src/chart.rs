@@ -1,0 +1,242 @@
+//! What the charts share: a plot with two axes, curves cut to it, and labels that find their own room.
+
+use crate::labels::{Room, Wish, spread};
+use crate::lettering::{LINE, Weight, width};
+use crate::scale::{Scale, cut};
+use crate::svg::{GREY, INK, Lettering, PALE, PAPER, Point, Stroke, Svg};
+
+/// Size of numbers on axes.
+pub(crate) const TICK: f64 = 12.5;
+/// Size of labels.
+pub(crate) const LABEL: f64 = 13.5;
+/// Size of remarks.
+pub(crate) const REMARK: f64 = 12.0;
+
+/// A plot: where it stands and its axes.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Plot {
+    pub(crate) left: f64,
+    pub(crate) top: f64,
+    pub(crate) right: f64,
+    pub(crate) bottom: f64,
+    pub(crate) x: Scale,
+    pub(crate) y: Scale,
+}
+
+impl Plot {
+    /// Where a pair of values sits.
+    pub(crate) fn place(&self, (x, y): (f64, f64)) -> Point {
+        (self.x.place(x), self.y.place(y))
+    }
+
+    /// Both axes with their ticks, a pale grid, and the titles.
+    pub(crate) fn axes(&self, svg: &mut Svg, x_title: &str, y_title: &str) {
+        svg.group("axes", |svg| {
+            let ticks = self.y.ticks(6);
+            for &value in &ticks.values {
+                let y = self.y.place(value);
+                svg.line(
+                    (self.left, y),
+                    (self.right, y),
+                    Stroke::solid("#dedede", 0.6),
+                );
+                svg.line(
+                    (self.left - 4.0, y),
+                    (self.left, y),
+                    Stroke::solid(INK, 0.8),
+                );
+                svg.text(
+                    (self.left - 8.0, y + 0.33 * TICK),
+                    Lettering::new(TICK).end(),
+                    &ticks.text(value),
+                );
+            }
+            let ticks = self.x.ticks(8);
+            for &value in &ticks.values {
+                let x = self.x.place(value);
+                svg.line(
+                    (x, self.bottom),
+                    (x, self.bottom + 4.0),
+                    Stroke::solid(INK, 0.8),
+                );
+                svg.text(
+                    (x, self.bottom + 6.0 + TICK),
+                    Lettering::new(TICK).middle(),
+                    &ticks.text(value),
+                );
+            }
+            let stroke = Stroke::solid(INK, 0.8);
+            svg.line((self.left, self.top), (self.left, self.bottom), stroke);
+            svg.line((self.left, self.bottom), (self.right, self.bottom), stroke);
+            svg.text(
+                (
+                    0.5 * (self.left + self.right),
+                    self.bottom + 12.0 + TICK + LABEL,
+                ),
+                Lettering::new(LABEL).middle(),
+                x_title,
+            );
+            svg.text(
+                (self.left - 40.0, self.top - 14.0),
+                Lettering::new(LABEL),
+                y_title,
+            );
+        });
+    }
+
+    /// A curve, cut to the plot.
+    pub(crate) fn curve(&self, svg: &mut Svg, points: &[(f64, f64)], stroke: Stroke) {
+        let (low, high) = self.y.ends();
+        for part in cut(points, low, high) {
+            let part: Vec<Point> = part.into_iter().map(|p| self.place(p)).collect();
+            svg.polyline(&part, stroke);
+        }
+    }
+
+    /// Labels right of the plot, each led to the height where its curve leaves it.
+    pub(crate) fn labels_at_right(&self, svg: &mut Svg, labels: &[(f64, Vec<String>)]) {
+        let wishes: Vec<Wish> = labels
+            .iter()
+            .map(|(value, lines)| Wish {
+                place: self.y.place(*value).clamp(self.top, self.bottom),
+                size: lines.len() as f64 * LABEL * LINE + 3.0,
+            })
+            .collect();
+        let centres = spread(&wishes, self.top - 14.0, self.bottom + 14.0);
+        svg.group("labels", |svg| {
+            for (((_, lines), wish), centre) in labels.iter().zip(&wishes).zip(centres) {
+                svg.polyline(
+                    &[
+                        (self.right + 3.0, wish.place),
+                        (self.right + 8.0, wish.place),
+                        (self.right + 20.0, centre),
+                        (self.right + 25.0, centre),
+                    ],
+                    Stroke::solid(PALE, 0.8),
+                );
+                let mut y = centre - 0.5 * lines.len() as f64 * LABEL * LINE + 0.92 * LABEL;
+                for (i, line) in lines.iter().enumerate() {
+                    let lettering = if i == 0 {
+                        Lettering::new(LABEL)
+                    } else {
+                        Lettering::new(REMARK).grey()
+                    };
+                    svg.text((self.right + 29.0, y), lettering, line);
+                    y += LABEL * LINE;
+                }
+            }
+        });
+    }
+}
+
+/// A label for a curve inside the plot.
+#[derive(Debug, Clone)]
+pub(crate) struct CurveLabel {
+    /// Places on its own curve that it may stand beside, best first.
+    pub(crate) places: Vec<Point>,
+    pub(crate) text: String,
+}
+
+/// Writes each label beside its curve where no curve and no other label runs through it.
+///
+/// Of the places offered, above, below, left and right, the one that crosses the fewest lines wins; the first of equals.
+pub(crate) fn labels_inside(
+    svg: &mut Svg,
+    plot: &Plot,
+    curves: &[Vec<Point>],
+    labels: &[CurveLabel],
+) {
+    let mut taken: Vec<Room> = Vec::new();
+    for label in labels {
+        let wide = width(&label.text, LABEL, Weight::Regular);
+        let tall = LABEL * LINE;
+        let mut best: Option<(usize, Room, Point)> = None;
+        for &(x, y) in &label.places {
+            for gap in [5.0, 16.0, 34.0, 60.0] {
+                for (dx, dy) in [
+                    (-0.5, -1.0),
+                    (0.3, -1.0),
+                    (0.3, 1.0),
+                    (-0.5, 1.0),
+                    (1.0, 0.0),
+                    (-1.0, 0.0),
+                ] {
+                    let left = match dx {
+                        d if d > 0.9 => x + gap,
+                        d if d < -0.9 => x - gap - wide,
+                        d if d < 0.0 => x - 0.5 * wide,
+                        _ => x + 0.7 * gap,
+                    };
+                    let top = match dy {
+                        d if d < 0.0 => y - gap - tall,
+                        d if d > 0.0 => y + gap,
+                        _ => y - 0.5 * tall,
+                    };
+                    let room = Room {
+                        left,
+                        top,
+                        right: left + wide,
+                        bottom: top + tall,
+                    };
+                    if room.left < plot.left + 4.0
+                        || room.right > plot.right
+                        || room.top < plot.top
+                        || room.bottom > plot.bottom - 2.0
+                    {
+                        continue;
+                    }
+                    let crossed = curves
+                        .iter()
+                        .flat_map(|c| c.windows(2))
+                        .filter(|pair| room.is_crossed_by(pair[0], pair[1]))
+                        .count();
+                    let met = taken.iter().filter(|other| room.meets(**other)).count();
+                    let cost = crossed * 10 + met * 1000 + (gap / 16.0) as usize;
+                    if best.is_none_or(|(least, ..)| cost < least) {
+                        best = Some((cost, room, (x, y)));
+                    }
+                }
+            }
+        }
+        let Some((_, room, anchor)) = best else {
+            continue;
+        };
+        taken.push(room);
+        let near = (
+            anchor.0.clamp(room.left, room.right),
+            anchor.1.clamp(room.top + 2.0, room.bottom - 1.0),
+        );
+        if (near.0 - anchor.0).hypot(near.1 - anchor.1) > 9.0 {
+            svg.line(anchor, near, Stroke::solid(GREY, 0.6));
+        }
+        svg.text(
+            (room.left, room.top + 0.98 * LABEL),
+            Lettering::new(LABEL).rimmed(),
+            &label.text,
+        );
+    }
+}
+
+/// A small tag with a rim in a corner, for a word that must not be missed.
+pub(crate) fn tag(svg: &mut Svg, (right, top): Point, text: &str) {
+    let lettering = Lettering::new(REMARK).bold();
+    let wide = lettering.width(text) + 14.0;
+    svg.rect(
+        (right - wide, top),
+        (right, top + 20.0),
+        Some(PAPER),
+        Some(Stroke::solid(INK, 0.9)),
+    );
+    svg.text((right - 0.5 * wide, top + 14.2), lettering.middle(), text);
+}
+
+/// A figure that has nothing to draw says why.
+pub(crate) fn note(svg: &mut Svg, (x, y): Point, lines: &[&str]) {
+    for (i, line) in lines.iter().enumerate() {
+        svg.text(
+            (x, y + i as f64 * LABEL * 1.4),
+            Lettering::new(LABEL).middle(),
+            line,
+        );
+    }
+}

@@ -1,0 +1,168 @@
+//! Indicated minus true over vessel pressure, one curve a level: where the panel lies, which way, by how much.
+
+use halfglass_core::description::Loop;
+use halfglass_core::design::Sheets;
+use halfglass_report::units::{DisplayUnits, number};
+
+use crate::chart::{Plot, REMARK, TICK, note};
+use crate::labels::{Wish, spread};
+use crate::scale::Scale;
+use crate::svg::{GREY, INK, Lettering, Stroke, Svg};
+
+const SIZE: (f64, f64) = (720.0, 430.0);
+/// Neither side of the zero line is drawn smaller than this share of the plot, so that both words have room.
+const SMALLEST_SIDE: f64 = 0.27;
+
+pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> String {
+    let sheet = &sheets.error_map;
+    let mut svg = Svg::new(
+        "error-map",
+        SIZE,
+        format!("Error map of {}", described.identity.tag),
+        "Indicated minus true level in percent of span over vessel pressure, one curve for each true level",
+    );
+    let curves: Vec<(f64, Vec<(f64, f64)>)> = sheet
+        .curves
+        .iter()
+        .map(|curve| {
+            let points = curve
+                .points
+                .iter()
+                .map(|&(pressure, error)| (units.pressure_gauge(pressure).0, error))
+                .filter(|(p, e)| p.is_finite() && e.is_finite())
+                .collect();
+            (curve.true_percent, points)
+        })
+        .collect();
+    let all = || curves.iter().flat_map(|(_, points)| points.iter());
+    let (low, high) = extent(all().map(|p| p.0));
+    if !(high - low > 1e-6) {
+        note(
+            &mut svg,
+            (0.5 * SIZE.0, 0.5 * SIZE.1),
+            &[
+                "The vessel stands at one pressure:",
+                "pressure moves neither the reading nor the error.",
+            ],
+        );
+        return svg.finish();
+    }
+    let (bottom, top) = extent(all().map(|p| p.1).chain([0.0]));
+    let (bottom, top) = balanced(bottom, top);
+    let plot_box = (78.0, 74.0, 570.0, 372.0);
+    let plot = Plot {
+        left: plot_box.0,
+        top: plot_box.1,
+        right: plot_box.2,
+        bottom: plot_box.3,
+        x: Scale::new((low, high), (plot_box.0, plot_box.2)),
+        y: Scale::new((bottom, top), (plot_box.3, plot_box.1)),
+    };
+    plot.axes(
+        &mut svg,
+        &format!("vessel pressure, {}", units.pressure_gauge_unit()),
+        "",
+    );
+    svg.text(
+        (plot.left - 60.0, 20.0),
+        Lettering::new(13.5),
+        "error, % of span",
+    );
+    sides(&mut svg, &plot);
+    conditions(&mut svg, &plot, sheets, units);
+    let zero = plot.y.place(0.0);
+    svg.line(
+        (plot.left, zero),
+        (plot.right, zero),
+        Stroke::solid(INK, 1.8),
+    );
+    let mut labels = Vec::new();
+    for (index, (percent, points)) in curves.iter().enumerate() {
+        // From full to empty the dashes get shorter, so that curves stay apart without their labels too.
+        let dash = ["2 3", "5 3", "9 3", "14 3"].get(index).copied();
+        let stroke = match dash {
+            Some(dash) => Stroke::dashed(INK, 1.3, dash),
+            None => Stroke::solid(INK, 1.3),
+        };
+        plot.curve(&mut svg, points, stroke);
+        if let Some(&(_, error)) = points.last() {
+            labels.push((error, vec![format!("{} % true", number(*percent, 0))]));
+        }
+    }
+    plot.labels_at_right(&mut svg, &labels);
+    svg.finish()
+}
+
+/// Least and greatest; not ordered when there is nothing.
+pub(crate) fn extent(values: impl Iterator<Item = f64>) -> (f64, f64) {
+    values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
+        (low.min(v), high.max(v))
+    })
+}
+
+/// The error axis with room at both sides of zero.
+fn balanced(bottom: f64, top: f64) -> (f64, f64) {
+    let least = 0.5_f64.max(0.06 * (top - bottom));
+    let (below, above) = ((-bottom).max(least) * 1.04, top.max(least) * 1.04);
+    let share = SMALLEST_SIDE / (1.0 - SMALLEST_SIDE);
+    (-below.max(share * above), above.max(share * below))
+}
+
+/// The words that say what either side of zero means.
+fn sides(svg: &mut Svg, plot: &Plot) {
+    let zero = plot.y.place(0.0);
+    let lettering = Lettering::new(REMARK).bold().middle();
+    for (from, to, text) in [
+        (plot.top, zero, "reads HIGH"),
+        (zero, plot.bottom, "reads LOW"),
+    ] {
+        svg.text_upwards((22.0, 0.5 * (from + to)), lettering, text);
+    }
+}
+
+/// Named conditions: a tick through the plot, name and pressure above it.
+fn conditions(svg: &mut Svg, plot: &Plot, sheets: &Sheets, units: &DisplayUnits) {
+    let shown: Vec<_> = sheets
+        .error_map
+        .conditions
+        .iter()
+        .filter(|c| plot.x.holds(units.pressure_gauge(c.pressure).0))
+        .collect();
+    let name = Lettering::new(REMARK).middle();
+    let value = Lettering::new(REMARK).grey().middle();
+    let wishes: Vec<Wish> = shown
+        .iter()
+        .map(|c| {
+            let pressure = units.pressure_gauge_number(c.pressure);
+            Wish {
+                place: plot.x.place(units.pressure_gauge(c.pressure).0),
+                size: name.width(&c.name).max(value.width(&pressure)) + 10.0,
+            }
+        })
+        .collect();
+    let centres = spread(&wishes, plot.left - 20.0, SIZE.0 - 6.0);
+    svg.group("conditions", |svg| {
+        for ((condition, wish), x) in shown.iter().zip(&wishes).zip(centres) {
+            svg.polyline(
+                &[
+                    (x, plot.top - 24.0),
+                    (x, plot.top - 21.0),
+                    (wish.place, plot.top - 6.0),
+                    (wish.place, plot.top),
+                ],
+                Stroke::solid(GREY, 0.8),
+            );
+            svg.line(
+                (wish.place, plot.top),
+                (wish.place, plot.bottom),
+                Stroke::dashed(GREY, 0.8, "1 3"),
+            );
+            svg.text((x, plot.top - 28.0 - TICK), name, &condition.name);
+            svg.text(
+                (x, plot.top - 28.0),
+                value,
+                &units.pressure_gauge_number(condition.pressure),
+            );
+        }
+    });
+}

@@ -1,0 +1,303 @@
+//! The card for the boiler-house wall: where the water stands in the glass, in the vessel, and what the panel says,
+//! at normal pressure, joined so that a person reads across.
+
+use halfglass_core::description::Loop;
+use halfglass_core::design::Sheets;
+use halfglass_core::level_map::MarkKind;
+use halfglass_report::units::{DisplayUnits, number};
+
+use crate::chart::note;
+use crate::labels::{Wish, spread};
+use crate::scale::Scale;
+use crate::svg::{GREY, INK, Lettering, PALE, PAPER, Point, Stroke, Svg, WATER, WATER_LINE};
+
+const SIZE: (f64, f64) = (720.0, 900.0);
+/// Middles of the three scales.
+const GLASS_X: f64 = 125.0;
+const VESSEL_X: f64 = 360.0;
+const PANEL_X: f64 = 595.0;
+const TOP: f64 = 190.0;
+const BOTTOM: f64 = 668.0;
+/// Half of a tag's width and its height.
+const TAG: (f64, f64) = (66.0, 34.0);
+
+/// One way across: glass, true and indicated level, m.
+#[derive(Debug, Clone, Copy)]
+struct Across {
+    glass_m: f64,
+    true_m: f64,
+    indicated_m: f64,
+    set_point: bool,
+}
+
+pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> String {
+    let mut svg = Svg::new(
+        "glass-card",
+        SIZE,
+        format!("Glass card of {}", described.identity.tag),
+        "Three scales side by side at normal pressure: gauge glass, true level in the vessel, and panel",
+    );
+    let rows = rows(sheets);
+    let (Some(glass), false) = (&described.glass, rows.is_empty()) else {
+        note(
+            &mut svg,
+            (0.5 * SIZE.0, 0.5 * SIZE.1),
+            &["This vessel has no gauge glass."],
+        );
+        return svg.finish();
+    };
+    let all = || {
+        rows.iter()
+            .flat_map(|r| [r.glass_m, r.true_m, r.indicated_m])
+            .chain([glass.visible_bottom_m, glass.visible_top_m])
+    };
+    let low = all().fold(f64::INFINITY, f64::min);
+    let high = all().fold(f64::NEG_INFINITY, f64::max);
+    let scale = Scale::new((low, high.max(low + 1e-6)), (BOTTOM, TOP));
+    heads(&mut svg, described, sheets, units);
+    columns(
+        &mut svg,
+        &scale,
+        (glass.visible_bottom_m, glass.visible_top_m),
+    );
+    crossings(&mut svg, &scale, described, &rows, units);
+    words(&mut svg, described, sheets, units);
+    svg.finish()
+}
+
+/// The lines of the card, thinned until their tags fit, with the set point always among them.
+fn rows(sheets: &Sheets) -> Vec<Across> {
+    let mut rows: Vec<Across> = sheets
+        .error_map
+        .glass_card
+        .iter()
+        .map(|line| Across {
+            glass_m: line.glass.m(),
+            true_m: line.true_hot.m(),
+            indicated_m: line.indicated_hot.m(),
+            set_point: false,
+        })
+        .filter(|r| r.glass_m.is_finite() && r.true_m.is_finite() && r.indicated_m.is_finite())
+        .collect();
+    rows.sort_by(|a, b| b.glass_m.total_cmp(&a.glass_m));
+    let most = ((BOTTOM - TOP) / (TAG.1 + 16.0)) as usize;
+    let every = rows.len().div_ceil(most.max(1)).max(1);
+    let last = rows.len().saturating_sub(1);
+    // Both ends of the glass stay; between them every second, third, ...
+    let mut index = 0;
+    rows.retain(|_| {
+        let keep = index == last || (index % every == 0 && (index + every <= last || every == 1));
+        index += 1;
+        keep
+    });
+    let set_point = sheets
+        .level_map
+        .marks
+        .iter()
+        .find(|m| m.kind == MarkKind::SetPoint);
+    if let Some((mark, glass, indicated)) = set_point
+        .and_then(|mark| Some((mark, mark.glass_hot?, mark.indicated_hot?)))
+        .filter(|_| rows.len() > 1)
+    {
+        let pitch = (rows[0].glass_m - rows[rows.len() - 1].glass_m) / (rows.len() - 1) as f64;
+        let ends = (rows[0].glass_m, rows[rows.len() - 1].glass_m);
+        rows.retain(|r| {
+            (r.glass_m - glass.m()).abs() > 0.6 * pitch
+                || (r.glass_m - ends.0).abs() < 1e-9
+                || (r.glass_m - ends.1).abs() < 1e-9
+        });
+        rows.push(Across {
+            glass_m: glass.m(),
+            true_m: mark.true_level.m(),
+            indicated_m: indicated.m(),
+            set_point: true,
+        });
+        rows.sort_by(|a, b| b.glass_m.total_cmp(&a.glass_m));
+    }
+    rows
+}
+
+fn heads(svg: &mut Svg, described: &Loop, sheets: &Sheets, units: &DisplayUnits) {
+    let identity = &described.identity;
+    svg.text((30.0, 46.0), Lettering::new(26.0).bold(), &identity.tag);
+    svg.text((30.0, 72.0), Lettering::new(17.0).grey(), &identity.service);
+    let pressure = units.pressure_gauge_text(sheets.range.normal.pressure);
+    svg.text(
+        (690.0, 46.0),
+        Lettering::new(26.0).bold().end(),
+        &format!("at {pressure}"),
+    );
+    svg.text(
+        (690.0, 72.0),
+        Lettering::new(17.0).grey().end(),
+        "at no other pressure",
+    );
+    for (x, head, under) in [
+        (GLASS_X, "GLASS", "what you see"),
+        (VESSEL_X, "VESSEL", "true level"),
+        (PANEL_X, "PANEL", "what it says"),
+    ] {
+        svg.text((x, 128.0), Lettering::new(28.0).bold().middle(), head);
+        svg.text((x, 150.0), Lettering::new(17.0).middle().grey(), under);
+    }
+    svg.line((30.0, 84.0), (690.0, 84.0), Stroke::solid(INK, 1.0));
+}
+
+fn columns(svg: &mut Svg, scale: &Scale, (visible_bottom, visible_top): (f64, f64)) {
+    // A tube for the glass, a plain scale for the vessel, a narrow one for the panel.
+    svg.rect(
+        (GLASS_X - 15.0, scale.place(visible_top)),
+        (GLASS_X + 15.0, scale.place(visible_bottom)),
+        Some(WATER),
+        Some(Stroke::solid(INK, 1.6)),
+    );
+    svg.line((VESSEL_X, TOP), (VESSEL_X, BOTTOM), Stroke::solid(INK, 2.2));
+    svg.line(
+        (PANEL_X, TOP),
+        (PANEL_X, BOTTOM),
+        Stroke::dashed(INK, 1.8, "10 4"),
+    );
+}
+
+fn crossings(
+    svg: &mut Svg,
+    scale: &Scale,
+    described: &Loop,
+    rows: &[Across],
+    units: &DisplayUnits,
+) {
+    let centres = |levels: Vec<f64>| {
+        let wishes: Vec<Wish> = levels
+            .into_iter()
+            .map(|m| Wish {
+                place: scale.place(m),
+                size: TAG.1 + 6.0,
+            })
+            .collect();
+        spread(&wishes, TOP - TAG.1, BOTTOM + TAG.1)
+    };
+    let glass = centres(rows.iter().map(|r| r.glass_m).collect());
+    let vessel = centres(rows.iter().map(|r| r.true_m).collect());
+    let panel = centres(rows.iter().map(|r| r.indicated_m).collect());
+    svg.group("crossings", |svg| {
+        for (i, row) in rows.iter().enumerate() {
+            let stroke = if row.set_point {
+                Stroke::solid(WATER_LINE, 2.6)
+            } else {
+                Stroke::solid(GREY, 1.1)
+            };
+            for ((from, a), (to, b)) in [
+                ((GLASS_X, glass[i]), (VESSEL_X, vessel[i])),
+                ((VESSEL_X, vessel[i]), (PANEL_X, panel[i])),
+            ] {
+                svg.line((from + TAG.0, a), (to - TAG.0, b), stroke);
+            }
+            if row.set_point {
+                svg.text(
+                    (
+                        0.5 * (GLASS_X + VESSEL_X),
+                        0.5 * (glass[i] + vessel[i]) - 8.0,
+                    ),
+                    Lettering::new(15.0).bold().middle().rimmed(),
+                    "SET POINT",
+                );
+            }
+        }
+    });
+    let span = described.range.span;
+    for (i, row) in rows.iter().enumerate() {
+        let percent = 100.0 * (row.indicated_m - span.at_0_percent_m) / span.height_m();
+        number_tag(
+            svg,
+            (GLASS_X, glass[i]),
+            &units.level_number(row.glass_m),
+            row.set_point,
+        );
+        number_tag(
+            svg,
+            (VESSEL_X, vessel[i]),
+            &units.level_number(row.true_m),
+            row.set_point,
+        );
+        number_tag(
+            svg,
+            (PANEL_X, panel[i]),
+            &format!(
+                "{}  {} %",
+                units.level_number(row.indicated_m),
+                number(percent, 0)
+            ),
+            row.set_point,
+        );
+    }
+}
+
+fn number_tag(svg: &mut Svg, (x, y): Point, text: &str, strong: bool) {
+    let outline = if strong {
+        Stroke::solid(INK, 2.2)
+    } else {
+        Stroke::solid(PALE, 1.0)
+    };
+    svg.rect(
+        (x - TAG.0, y - 0.5 * TAG.1),
+        (x + TAG.0, y + 0.5 * TAG.1),
+        Some(PAPER),
+        Some(outline),
+    );
+    let lettering = Lettering::new(22.0).middle();
+    svg.text(
+        (x, y + 7.5),
+        if strong { lettering.bold() } else { lettering },
+        text,
+    );
+}
+
+/// What an empty and a full glass mean, and where the card stops to hold.
+fn words(svg: &mut Svg, described: &Loop, sheets: &Sheets, units: &DisplayUnits) {
+    let fired = described.vessel.kind.is_fired();
+    let (empty, full) = if fired {
+        (
+            "EMPTY GLASS: stop firing, do not feed.",
+            "FULL GLASS: too high to see. Stop feeding, find out.",
+        )
+    } else {
+        (
+            "EMPTY GLASS: too low to see. Protect the pumps, find out.",
+            "FULL GLASS: too high to see. Stop feeding, find out.",
+        )
+    };
+    svg.rect(
+        (30.0, 716.0),
+        (690.0, 794.0),
+        None,
+        Some(Stroke::solid(INK, 2.4)),
+    );
+    svg.text((360.0, 747.0), Lettering::new(23.0).bold().middle(), empty);
+    svg.text((360.0, 780.0), Lettering::new(23.0).bold().middle(), full);
+    let glass_water = sheets
+        .error_map
+        .glass_water_k
+        .map_or_else(String::new, |k| {
+            format!(", glass water at {}", units.temperature_text(k))
+        });
+    let mut lines = vec![format!(
+        "All levels in {} above the lower tap, at {}{glass_water}.",
+        units.level_unit(),
+        units.pressure_gauge_text(sheets.range.normal.pressure),
+    )];
+    if described.vessel.kind.holds_steam() {
+        lines.push(
+            "Water in a glass is cooler and heavier than in the vessel: hot, the glass stands low."
+                .to_owned(),
+        );
+    }
+    lines.push(if fired {
+        "More water than the glass shows never licenses running below it.".to_owned()
+    } else {
+        "Neither glass nor panel shows what lies beyond its ends.".to_owned()
+    });
+    lines.push("Neither glass nor panel is a low-water cutoff. Local code and the maker's instructions come first.".to_owned());
+    for (i, line) in lines.iter().enumerate() {
+        svg.text((30.0, 820.0 + 19.0 * i as f64), Lettering::new(15.0), line);
+    }
+}

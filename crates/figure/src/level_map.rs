@@ -1,0 +1,368 @@
+//! The level map: vessel, taps, pot, legs, cell and glass to scale on one ruler, and every mark of the loop as the
+//! vessel, the panel and the glass show it.
+
+use halfglass_core::description::{Loop, ReferenceLeg, VesselKind};
+use halfglass_core::design::Sheets;
+use halfglass_core::level_map::{Blind, LevelMark, MarkKind};
+use halfglass_report::units::DisplayUnits;
+
+use crate::labels::{Wish, spread};
+use crate::outline::{Outline, widest_half_m};
+use crate::piping::{self, CELL_RADIUS, POT, Places};
+use crate::scale::Scale;
+use crate::svg::{GREY, INK, Lettering, PALE, Point, Slant, Stroke, Svg, TRIP, WATER, WATER_LINE};
+
+const SIZE: (f64, f64) = (840.0, 700.0);
+/// Drawing area.
+const TOP: f64 = 84.0;
+const BOTTOM: f64 = 664.0;
+const LEFT: f64 = 26.0;
+/// Widest part of the shell ends here.
+const WALL: f64 = 268.0;
+const PLACES: Places = Places {
+    glass_x: WALL + 34.0,
+    working_x: WALL + 84.0,
+    reference_x: WALL + 138.0,
+};
+const RULER: f64 = 466.0;
+/// Width of the band that says where the cell is blind.
+const BAND: f64 = 15.0;
+const NAMES: f64 = 522.0;
+/// Right edges of the columns TRUE, PANEL, GLASS.
+const COLUMNS: [f64; 3] = [706.0, 770.0, 834.0];
+const TEXT: f64 = 13.5;
+const ROW: f64 = 17.0;
+
+pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> String {
+    let mut svg = Svg::new(
+        "level-map",
+        SIZE,
+        format!("Level map of {}", described.identity.tag),
+        "Vessel, taps, legs, cell and glass drawn to scale on one ruler, with set point, alarms, trips and heated surface in true level and as panel and glass show them",
+    );
+    let (y, per_m) = ruler(described, sheets);
+    let outline = Outline::new(&described.vessel, per_m, WALL, WALL - LEFT);
+    vessel(&mut svg, described, sheets, &outline, &y);
+    guides(&mut svg, sheets, &outline, &y);
+    piping::draw(&mut svg, described, sheets, &outline, &y, PLACES);
+    draw_ruler(&mut svg, &y, units);
+    blind_bands(&mut svg, described, &y);
+    heads(&mut svg, described, sheets, units);
+    marks(&mut svg, sheets, &y, units);
+    footer(&mut svg);
+    svg.finish()
+}
+
+/// Heights to places, the same number of units a metre as the vessel's width.
+fn ruler(described: &Loop, sheets: &Sheets) -> (Scale, f64) {
+    let mut low = sheets.level_map.shell_bottom_m;
+    let mut high = sheets.level_map.shell_top_m;
+    for mark in &sheets.level_map.marks {
+        low = low.min(mark.true_level.m());
+        high = high.max(mark.true_level.m());
+    }
+    low = low.min(-described.cell.below_lower_tap_m);
+    let extent = (high - low).max(1e-3);
+    // Below and above the outermost heights the cell's circle and the pot need room that does not scale.
+    let (above, below) = (POT.0 + 3.0, CELL_RADIUS + 3.0);
+    let most = (BOTTOM - TOP - above - below) / extent;
+    let per_m = most.min((WALL - LEFT) / widest_half_m(&described.vessel));
+    let spare = (BOTTOM - TOP - above - below) - per_m * extent;
+    let top = TOP + above + 0.5 * spare;
+    (Scale::new((high, low), (top, top + per_m * extent)), per_m)
+}
+
+fn vessel(svg: &mut Svg, described: &Loop, sheets: &Sheets, outline: &Outline, y: &Scale) {
+    let set_point = described.limits.set_point_m;
+    svg.group("vessel", |svg| {
+        svg.polygon(
+            &outline.shape(y, outline.bottom_m, set_point, 0.0),
+            Some(WATER),
+            None,
+        );
+        let heated = sheets
+            .level_map
+            .marks
+            .iter()
+            .find(|m| m.kind == MarkKind::HeatedSurface)
+            .map(|m| m.true_level.m());
+        if let Some(heated) = heated {
+            let inset_m = 9.0 / (y.place(0.0) - y.place(1.0));
+            let shape = outline.shape(y, outline.bottom_m + inset_m, heated, 11.0);
+            svg.hatch(&shape, Slant::Rising, 7.0, Stroke::solid(GREY, 0.6));
+            svg.polygon(&shape, None, Some(Stroke::solid(GREY, 0.8)));
+            let word = match described.vessel.kind {
+                VesselKind::ShellBoiler => "furnace and tubes",
+                _ => "heated",
+            };
+            let x = 0.5 * (outline.left_x(heated) + outline.wall_x(heated));
+            let floor = y.place(outline.bottom_m);
+            svg.text(
+                (
+                    x,
+                    (y.place(heated) + 0.4 * (floor - y.place(heated))).min(floor - 16.0),
+                ),
+                Lettering::new(TEXT).middle().rimmed(),
+                word,
+            );
+        }
+        svg.polyline(&outline.wall(y), Stroke::solid(INK, 3.0));
+        if !outline.whole {
+            let (top, bottom) = (y.place(outline.top_m), y.place(outline.bottom_m));
+            svg.line(
+                (outline.axis_x, top - 12.0),
+                (outline.axis_x, bottom + 12.0),
+                Stroke::dashed(INK, 0.8, "14 3 2 3"),
+            );
+        }
+        let x = 0.5 * (outline.left_x(set_point) + outline.wall_x(set_point));
+        let gas = if described.vessel.kind.holds_steam() {
+            "steam"
+        } else {
+            "air"
+        };
+        let surface = y.place(set_point);
+        svg.text(
+            (x, surface - 0.45 * (surface - y.place(outline.top_m))),
+            Lettering::new(TEXT).middle(),
+            gas,
+        );
+    });
+}
+
+/// How the line of a mark is drawn: the style tells the kind, colour only repeats it.
+fn style(kind: MarkKind) -> Stroke {
+    match kind {
+        MarkKind::SetPoint => Stroke::solid(WATER_LINE, 2.4),
+        MarkKind::Alarm => Stroke::dashed(INK, 1.3, "7 4"),
+        MarkKind::Trip => Stroke::dashed(TRIP, 1.8, "10 3 2 3"),
+        MarkKind::HeatedSurface => Stroke::solid(INK, 2.4),
+        MarkKind::Overflow => Stroke::dashed(INK, 1.2, "2 3"),
+        MarkKind::Tap | MarkKind::PotLip | MarkKind::Glass | MarkKind::Shell => {
+            Stroke::solid(GREY, 0.8)
+        }
+    }
+}
+
+/// Lines of the levels that matter through the vessel, and on to the ruler in a hair's breadth.
+fn guides(svg: &mut Svg, sheets: &Sheets, outline: &Outline, y: &Scale) {
+    svg.group("guides", |svg| {
+        for mark in &sheets.level_map.marks {
+            let drawn = matches!(
+                mark.kind,
+                MarkKind::SetPoint
+                    | MarkKind::Alarm
+                    | MarkKind::Trip
+                    | MarkKind::HeatedSurface
+                    | MarkKind::Overflow
+            );
+            let m = mark.true_level.m();
+            if !drawn || m > outline.top_m || m < outline.bottom_m {
+                continue;
+            }
+            let at = y.place(m);
+            let wall = outline.wall_x(m);
+            svg.line((outline.left_x(m), at), (wall - 1.5, at), style(mark.kind));
+            svg.line((wall + 2.0, at), (RULER, at), Stroke::solid(PALE, 0.6));
+        }
+    });
+}
+
+fn draw_ruler(svg: &mut Svg, y: &Scale, units: &DisplayUnits) {
+    // The same places in the reader's unit.
+    let (high, low) = y.ends();
+    let display = Scale::new(
+        (units.level(high).0, units.level(low).0),
+        (y.place(high), y.place(low)),
+    );
+    svg.group("ruler", |svg| {
+        svg.line(
+            (RULER, y.place(high)),
+            (RULER, y.place(low)),
+            Stroke::solid(INK, 1.4),
+        );
+        let ticks = display.ticks(12);
+        let fine = display.ticks(60);
+        for &value in &fine.values {
+            let at = display.place(value);
+            svg.line((RULER - 4.0, at), (RULER, at), Stroke::solid(INK, 0.7));
+        }
+        for &value in &ticks.values {
+            let at = display.place(value);
+            svg.line((RULER - 8.0, at), (RULER, at), Stroke::solid(INK, 1.1));
+            svg.text(
+                (RULER - 11.0, at + 4.0),
+                Lettering::new(12.0).end().rimmed(),
+                &ticks.text(value),
+            );
+        }
+        svg.text(
+            (RULER + 4.0, y.place(high) - 12.0),
+            Lettering::new(12.0).end().bold(),
+            units.level_unit(),
+        );
+    });
+}
+
+/// Beyond both connections the cell cannot tell.
+fn blind_bands(svg: &mut Svg, described: &Loop, y: &Scale) {
+    let (lower, upper) = match &described.reference_leg {
+        ReferenceLeg::Sealed {
+            lower_seal_m,
+            upper_seal_m,
+            ..
+        } => (*lower_seal_m, Some(*upper_seal_m)),
+        ReferenceLeg::None => (0.0, None),
+        _ => (0.0, described.elevations.upper_tap_m),
+    };
+    let (high, low) = y.ends();
+    let mut bands = vec![(y.place(lower), y.place(low))];
+    if let Some(upper) = upper {
+        bands.push((y.place(high), y.place(upper)));
+    }
+    svg.group("blind", |svg| {
+        for (from, to) in bands {
+            if to - from < 2.0 {
+                continue;
+            }
+            let (left, right) = (RULER, RULER + BAND);
+            svg.hatch(
+                &[(left, from), (right, from), (right, to), (left, to)],
+                Slant::Falling,
+                4.0,
+                Stroke::solid(INK, 0.6),
+            );
+            svg.rect(
+                (left, from),
+                (right, to),
+                None,
+                Some(Stroke::solid(INK, 0.8)),
+            );
+            let lettering = Lettering::new(12.0).bold().middle().rimmed();
+            if lettering.width("cell blind") + 6.0 < to - from {
+                svg.text_upwards(
+                    (0.5 * (left + right) + 4.2, 0.5 * (from + to)),
+                    lettering,
+                    "cell blind",
+                );
+            }
+        }
+    });
+}
+
+fn heads(svg: &mut Svg, described: &Loop, sheets: &Sheets, units: &DisplayUnits) {
+    let pressure = units.pressure_gauge_text(sheets.range.normal.pressure);
+    svg.text(
+        (LEFT, 24.0),
+        Lettering::new(16.0).bold(),
+        &described.identity.tag,
+    );
+    svg.text(
+        (LEFT, 42.0),
+        Lettering::new(TEXT).grey(),
+        &described.identity.service,
+    );
+    svg.text(
+        (NAMES, 24.0),
+        Lettering::new(TEXT),
+        &format!("above the lower tap, {}", units.level_unit()),
+    );
+    svg.text(
+        (NAMES, 42.0),
+        Lettering::new(TEXT).grey(),
+        &format!("hot: {pressure}"),
+    );
+    for (x, head, under) in [
+        (COLUMNS[0], "TRUE", "vessel"),
+        (COLUMNS[1], "PANEL", "hot"),
+        (COLUMNS[2], "GLASS", "hot"),
+    ] {
+        svg.text((x, 24.0), Lettering::new(TEXT).bold().end(), head);
+        svg.text((x, 42.0), Lettering::new(TEXT).grey().end(), under);
+    }
+    svg.line((NAMES, 50.0), (COLUMNS[2], 50.0), Stroke::solid(INK, 1.0));
+}
+
+/// The marks: a line from the ruler to a row that keeps clear of its neighbours.
+fn marks(svg: &mut Svg, sheets: &Sheets, y: &Scale, units: &DisplayUnits) {
+    let marks = &sheets.level_map.marks;
+    let wishes: Vec<Wish> = marks
+        .iter()
+        .map(|m| Wish {
+            place: y.place(m.true_level.m()),
+            size: ROW,
+        })
+        .collect();
+    let rows = spread(&wishes, 56.0, BOTTOM + 4.0);
+    for ((mark, wish), row) in marks.iter().zip(&wishes).zip(rows) {
+        svg.group(class(mark.kind), |svg| {
+            let from = RULER + BAND + 2.0;
+            svg.line(
+                (RULER, wish.place),
+                (from, wish.place),
+                Stroke::solid(INK, 1.2),
+            );
+            let leader: [Point; 4] = [
+                (from, wish.place),
+                (from + 4.0, wish.place),
+                (NAMES - 18.0, row),
+                (NAMES - 4.0, row),
+            ];
+            svg.polyline(&leader, style(mark.kind));
+            write_row(svg, mark, row + 0.34 * TEXT, units);
+        });
+    }
+}
+
+const fn class(kind: MarkKind) -> &'static str {
+    match kind {
+        MarkKind::Tap => "mark tap",
+        MarkKind::PotLip => "mark pot-lip",
+        MarkKind::Glass => "mark glass-end",
+        MarkKind::SetPoint => "mark set-point",
+        MarkKind::Alarm => "mark alarm",
+        MarkKind::Trip => "mark trip",
+        MarkKind::HeatedSurface => "mark heated-surface",
+        MarkKind::Shell => "mark shell",
+        MarkKind::Overflow => "mark overflow",
+    }
+}
+
+fn write_row(svg: &mut Svg, mark: &LevelMark, y: f64, units: &DisplayUnits) {
+    let lettering = match mark.kind {
+        MarkKind::SetPoint | MarkKind::HeatedSurface => Lettering::new(TEXT).bold(),
+        MarkKind::Trip => Lettering::new(TEXT).bold().colour(TRIP),
+        MarkKind::Alarm | MarkKind::Overflow => Lettering::new(TEXT),
+        _ => Lettering::new(TEXT).grey(),
+    };
+    // Long names are set smaller, never cut.
+    let room = COLUMNS[0] - 50.0 - NAMES;
+    let size = TEXT * (room / lettering.width(&mark.name).max(1e-6)).clamp(0.5, 1.0);
+    svg.text((NAMES, y), Lettering { size, ..lettering }, &mark.name);
+    let figures = Lettering::new(TEXT).end();
+    svg.text(
+        (COLUMNS[0], y),
+        figures.bold(),
+        &units.level_number(mark.true_level.m()),
+    );
+    match (mark.blind, mark.indicated_hot) {
+        (None, Some(level)) => {
+            svg.text((COLUMNS[1], y), figures, &units.level_number(level.m()));
+        }
+        (Some(Blind::Above | Blind::Below), _) | (None, None) => {
+            svg.text((COLUMNS[1], y), figures.grey(), "blind");
+        }
+    }
+    match mark.glass_hot {
+        Some(level) => svg.text((COLUMNS[2], y), figures, &units.level_number(level.m())),
+        None => svg.text((COLUMNS[2], y), figures.grey(), "\u{2013}"),
+    }
+}
+
+fn footer(svg: &mut Svg) {
+    svg.text(
+        (LEFT, SIZE.1 - 10.0),
+        Lettering::new(12.0).grey(),
+        "Heights and shell to scale. blind: beyond its taps the cell cannot tell. \u{2013}: beyond the visible glass.",
+    );
+}
