@@ -11,8 +11,6 @@ pub(crate) enum Weight {
 
 /// Height of a line of text over its size.
 pub(crate) const LINE: f64 = 1.2;
-/// Height of capitals over the size.
-pub(crate) const CAPITAL: f64 = 0.66;
 
 /// Width of a text set at a size, in units of that size. Letters outside ASCII count as wide as a capital M.
 pub(crate) fn width(text: &str, size: f64, weight: Weight) -> f64 {

@@ -12,10 +12,13 @@ use crate::piping::{self, CELL_RADIUS, POT, Places};
 use crate::scale::Scale;
 use crate::svg::{GREY, INK, Lettering, PALE, Point, Slant, Stroke, Svg, TRIP, WATER, WATER_LINE};
 
-const SIZE: (f64, f64) = (840.0, 700.0);
-/// Drawing area.
-const TOP: f64 = 84.0;
-const BOTTOM: f64 = 664.0;
+const WIDTH: f64 = 840.0;
+/// Upper end of the drawing.
+const TOP: f64 = 78.0;
+/// Tallest that the drawing may get; a lying shell is as wide as there is room for and less tall.
+const TALLEST: f64 = 600.0;
+/// Below the drawing: the footer.
+const FOOT: f64 = 44.0;
 const LEFT: f64 = 26.0;
 /// Widest part of the shell ends here.
 const WALL: f64 = 268.0;
@@ -34,13 +37,13 @@ const TEXT: f64 = 13.5;
 const ROW: f64 = 17.0;
 
 pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> String {
+    let (y, per_m, bottom) = ruler(described, sheets);
     let mut svg = Svg::new(
         "level-map",
-        SIZE,
+        (WIDTH, bottom + FOOT),
         format!("Level map of {}", described.identity.tag),
         "Vessel, taps, legs, cell and glass drawn to scale on one ruler, with set point, alarms, trips and heated surface in true level and as panel and glass show them",
     );
-    let (y, per_m) = ruler(described, sheets);
     let outline = Outline::new(&described.vessel, per_m, WALL, WALL - LEFT);
     vessel(&mut svg, described, sheets, &outline, &y);
     guides(&mut svg, sheets, &outline, &y);
@@ -48,13 +51,13 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
     draw_ruler(&mut svg, &y, units);
     blind_bands(&mut svg, described, &y);
     heads(&mut svg, described, sheets, units);
-    marks(&mut svg, sheets, &y, units);
-    footer(&mut svg);
+    marks(&mut svg, sheets, &y, bottom, units);
+    footer(&mut svg, bottom + FOOT);
     svg.finish()
 }
 
-/// Heights to places, the same number of units a metre as the vessel's width.
-fn ruler(described: &Loop, sheets: &Sheets) -> (Scale, f64) {
+/// Heights to places, how many units a metre is (the same across), and where the drawing ends.
+fn ruler(described: &Loop, sheets: &Sheets) -> (Scale, f64, f64) {
     let mut low = sheets.level_map.shell_bottom_m;
     let mut high = sheets.level_map.shell_top_m;
     for mark in &sheets.level_map.marks {
@@ -65,11 +68,13 @@ fn ruler(described: &Loop, sheets: &Sheets) -> (Scale, f64) {
     let extent = (high - low).max(1e-3);
     // Below and above the outermost heights the cell's circle and the pot need room that does not scale.
     let (above, below) = (POT.0 + 3.0, CELL_RADIUS + 3.0);
-    let most = (BOTTOM - TOP - above - below) / extent;
+    let most = (TALLEST - above - below) / extent;
     let per_m = most.min((WALL - LEFT) / widest_half_m(&described.vessel));
-    let spare = (BOTTOM - TOP - above - below) - per_m * extent;
-    let top = TOP + above + 0.5 * spare;
-    (Scale::new((high, low), (top, top + per_m * extent)), per_m)
+    let rows = sheets.level_map.marks.len() as f64 * ROW;
+    let height = (per_m * extent + above + below).max(rows);
+    let top = TOP + above + 0.5 * (height - above - below - per_m * extent);
+    let y = Scale::new((high, low), (top, top + per_m * extent));
+    (y, per_m, TOP + height)
 }
 
 fn vessel(svg: &mut Svg, described: &Loop, sheets: &Sheets, outline: &Outline, y: &Scale) {
@@ -121,9 +126,17 @@ fn vessel(svg: &mut Svg, described: &Loop, sheets: &Sheets, outline: &Outline, y
         } else {
             "air"
         };
-        let surface = y.place(set_point);
+        // Between the highest line in the gas and the top.
+        let highest = sheets
+            .level_map
+            .marks
+            .iter()
+            .filter(|m| is_guide(m.kind) && m.true_level.m() < outline.top_m)
+            .map(|m| m.true_level.m())
+            .fold(set_point, f64::max);
+        let (from, to) = (y.place(highest), y.place(outline.top_m));
         svg.text(
-            (x, surface - 0.45 * (surface - y.place(outline.top_m))),
+            (x.min(outline.axis_x + 60.0), 0.5 * (from + to) + 5.0),
             Lettering::new(TEXT).middle(),
             gas,
         );
@@ -144,20 +157,24 @@ fn style(kind: MarkKind) -> Stroke {
     }
 }
 
+/// Is the mark drawn through the vessel.
+const fn is_guide(kind: MarkKind) -> bool {
+    matches!(
+        kind,
+        MarkKind::SetPoint
+            | MarkKind::Alarm
+            | MarkKind::Trip
+            | MarkKind::HeatedSurface
+            | MarkKind::Overflow
+    )
+}
+
 /// Lines of the levels that matter through the vessel, and on to the ruler in a hair's breadth.
 fn guides(svg: &mut Svg, sheets: &Sheets, outline: &Outline, y: &Scale) {
     svg.group("guides", |svg| {
         for mark in &sheets.level_map.marks {
-            let drawn = matches!(
-                mark.kind,
-                MarkKind::SetPoint
-                    | MarkKind::Alarm
-                    | MarkKind::Trip
-                    | MarkKind::HeatedSurface
-                    | MarkKind::Overflow
-            );
             let m = mark.true_level.m();
-            if !drawn || m > outline.top_m || m < outline.bottom_m {
+            if !is_guide(mark.kind) || m > outline.top_m || m < outline.bottom_m {
                 continue;
             }
             let at = y.place(m);
@@ -284,7 +301,7 @@ fn heads(svg: &mut Svg, described: &Loop, sheets: &Sheets, units: &DisplayUnits)
 }
 
 /// The marks: a line from the ruler to a row that keeps clear of its neighbours.
-fn marks(svg: &mut Svg, sheets: &Sheets, y: &Scale, units: &DisplayUnits) {
+fn marks(svg: &mut Svg, sheets: &Sheets, y: &Scale, bottom: f64, units: &DisplayUnits) {
     let marks = &sheets.level_map.marks;
     let wishes: Vec<Wish> = marks
         .iter()
@@ -293,7 +310,7 @@ fn marks(svg: &mut Svg, sheets: &Sheets, y: &Scale, units: &DisplayUnits) {
             size: ROW,
         })
         .collect();
-    let rows = spread(&wishes, 56.0, BOTTOM + 4.0);
+    let rows = spread(&wishes, 58.0, bottom + 8.0);
     for ((mark, wish), row) in marks.iter().zip(&wishes).zip(rows) {
         svg.group(class(mark.kind), |svg| {
             let from = RULER + BAND + 2.0;
@@ -359,9 +376,9 @@ fn write_row(svg: &mut Svg, mark: &LevelMark, y: f64, units: &DisplayUnits) {
     }
 }
 
-fn footer(svg: &mut Svg) {
+fn footer(svg: &mut Svg, height: f64) {
     svg.text(
-        (LEFT, SIZE.1 - 10.0),
+        (LEFT, height - 10.0),
         Lettering::new(12.0).grey(),
         "Heights and shell to scale. blind: beyond its taps the cell cannot tell. \u{2013}: beyond the visible glass.",
     );

@@ -20,7 +20,6 @@ struct Line {
 }
 
 pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> String {
-    let sheet = &sheets.range;
     let mut svg = Svg::new(
         "range-chart",
         SIZE,

@@ -22,14 +22,6 @@ impl Scale {
         }
     }
 
-    /// The same, widened outwards to whole tick steps.
-    pub(crate) fn rounded((from, to): (f64, f64), places: (f64, f64), most_ticks: usize) -> Self {
-        let step = round_step(to - from, most_ticks);
-        let low = (from / step + 1e-9).floor() * step;
-        let high = (to / step - 1e-9).ceil() * step;
-        Self::new((low, high), places)
-    }
-
     /// Where a value sits.
     pub(crate) fn place(&self, value: f64) -> f64 {
         self.place_from

@@ -8,7 +8,7 @@ use std::fmt::Write;
 use crate::lettering::{self, Weight};
 
 /// Family of all lettering; the pack embeds it.
-pub(crate) const FONT_FAMILY: &str = "Source Sans 3, sans-serif";
+pub(crate) const FONT_FAMILY: &str = "'Source Sans 3', sans-serif";
 
 /// Lines and letters.
 pub(crate) const INK: &str = "#1a1a1a";
