@@ -132,52 +132,43 @@ impl Plot {
 /// A label for a curve inside the plot.
 #[derive(Debug, Clone)]
 pub(crate) struct CurveLabel {
-    /// Places on its own curve that it may stand beside, best first.
+    /// The curve that it belongs to, in parts.
+    pub(crate) own: Vec<Vec<Point>>,
+    /// Places on that curve that it may stand beside, best first.
     pub(crate) places: Vec<Point>,
     pub(crate) text: String,
 }
 
-/// Writes each label beside its curve where no curve and no other label runs through it.
+/// Gaps between a curve and its label, tried in turn.
+const GAPS: [f64; 4] = [6.0, 14.0, 28.0, 50.0];
+/// Sides of a place: share of the label's width left of it, and whether it stands above, beside or below.
+const SIDES: [(f64, f64); 8] = [
+    (0.5, -1.0),
+    (0.5, 1.0),
+    (0.0, -1.0),
+    (0.0, 1.0),
+    (1.0, -1.0),
+    (1.0, 1.0),
+    (0.0, 0.0),
+    (1.0, 0.0),
+];
+
+/// Writes each label beside its curve where no curve and no other label runs through it and no other curve is nearer.
 ///
-/// Of the places offered, above, below, left and right, the one that crosses the fewest lines wins; the first of equals.
+/// Of the places and sides offered the cheapest wins, the first of equals. `around` is everything to keep off.
 pub(crate) fn labels_inside(
     svg: &mut Svg,
     plot: &Plot,
-    curves: &[Vec<Point>],
+    around: &[Vec<Point>],
     labels: &[CurveLabel],
 ) {
     let mut taken: Vec<Room> = Vec::new();
     for label in labels {
-        let wide = width(&label.text, LABEL, Weight::Regular);
-        let tall = LABEL * LINE;
         let mut best: Option<(usize, Room, Point)> = None;
-        for &(x, y) in &label.places {
-            for gap in [5.0, 16.0, 34.0, 60.0] {
-                for (dx, dy) in [
-                    (-0.5, -1.0),
-                    (0.3, -1.0),
-                    (0.3, 1.0),
-                    (-0.5, 1.0),
-                    (1.0, 0.0),
-                    (-1.0, 0.0),
-                ] {
-                    let left = match dx {
-                        d if d > 0.9 => x + gap,
-                        d if d < -0.9 => x - gap - wide,
-                        d if d < 0.0 => x - 0.5 * wide,
-                        _ => x + 0.7 * gap,
-                    };
-                    let top = match dy {
-                        d if d < 0.0 => y - gap - tall,
-                        d if d > 0.0 => y + gap,
-                        _ => y - 0.5 * tall,
-                    };
-                    let room = Room {
-                        left,
-                        top,
-                        right: left + wide,
-                        bottom: top + tall,
-                    };
+        for (rank, &place) in label.places.iter().enumerate() {
+            for gap in GAPS {
+                for side in SIDES {
+                    let room = beside(place, side, gap, &label.text);
                     if room.left < plot.left + 4.0
                         || room.right > plot.right
                         || room.top < plot.top
@@ -185,36 +176,98 @@ pub(crate) fn labels_inside(
                     {
                         continue;
                     }
-                    let crossed = curves
-                        .iter()
-                        .flat_map(|c| c.windows(2))
-                        .filter(|pair| room.is_crossed_by(pair[0], pair[1]))
-                        .count();
-                    let met = taken.iter().filter(|other| room.meets(**other)).count();
-                    let cost = crossed * 10 + met * 1000 + (gap / 16.0) as usize;
+                    let cost =
+                        cost(room, label, around, labels, &taken) + rank + (gap / 4.0) as usize;
                     if best.is_none_or(|(least, ..)| cost < least) {
-                        best = Some((cost, room, (x, y)));
+                        best = Some((cost, room, place));
                     }
                 }
             }
         }
-        let Some((_, room, anchor)) = best else {
+        // A plot too small for any place still names its curve, at the curve's first place.
+        let Some((_, room, anchor)) = best.or_else(|| {
+            let place = *label.places.first()?;
+            Some((0, beside(place, (0.0, 0.0), 6.0, &label.text), place))
+        }) else {
             continue;
         };
         taken.push(room);
         let near = (
             anchor.0.clamp(room.left, room.right),
-            anchor.1.clamp(room.top + 2.0, room.bottom - 1.0),
+            anchor.1.clamp(room.top + 3.0, room.bottom - 1.0),
         );
-        if (near.0 - anchor.0).hypot(near.1 - anchor.1) > 9.0 {
+        if (near.0 - anchor.0).hypot(near.1 - anchor.1) > 12.0 {
             svg.line(anchor, near, Stroke::solid(GREY, 0.6));
         }
-        svg.text(
-            (room.left, room.top + 0.98 * LABEL),
-            Lettering::new(LABEL).rimmed(),
-            &label.text,
-        );
+        svg.group("label", |svg| {
+            svg.text(
+                (room.left, room.top + 0.95 * LABEL),
+                Lettering::new(LABEL).rimmed(),
+                &label.text,
+            );
+        });
     }
+}
+
+/// The room of a label beside a place.
+fn beside((x, y): Point, (share, vertical): (f64, f64), gap: f64, text: &str) -> Room {
+    let (wide, tall) = (width(text, LABEL, Weight::Regular), LABEL * LINE);
+    // Beside the place when neither above nor below it.
+    let shift = if vertical == 0.0 { gap } else { 0.0 };
+    let left = x - share * wide + shift * (1.0 - 2.0 * share);
+    let top = match vertical {
+        v if v < 0.0 => y - gap - tall,
+        v if v > 0.0 => y + gap,
+        _ => y - 0.5 * tall,
+    };
+    Room {
+        left,
+        top,
+        right: left + wide,
+        bottom: top + tall,
+    }
+}
+
+fn cost(
+    room: Room,
+    label: &CurveLabel,
+    around: &[Vec<Point>],
+    labels: &[CurveLabel],
+    taken: &[Room],
+) -> usize {
+    let wider = Room {
+        left: room.left - 5.0,
+        top: room.top - 1.0,
+        right: room.right + 5.0,
+        bottom: room.bottom + 1.0,
+    };
+    let crossed = |curves: &[Vec<Point>]| {
+        curves
+            .iter()
+            .flat_map(|c| c.windows(2))
+            .filter(|pair| wider.is_crossed_by(pair[0], pair[1]))
+            .count()
+    };
+    let met = taken.iter().filter(|other| wider.meets(**other)).count();
+    let own = nearest(room, &label.own);
+    let mistaken = labels
+        .iter()
+        .filter(|other| other.text != label.text && nearest(room, &other.own) <= own + 4.0)
+        .count();
+    crossed(around) * 60 + crossed(&label.own) * 60 + met * 2000 + mistaken * 40
+}
+
+/// Distance from the middle of a label to the nearest corner of a curve.
+fn nearest(room: Room, curves: &[Vec<Point>]) -> f64 {
+    let (x, y) = (
+        0.5 * (room.left + room.right),
+        0.5 * (room.top + room.bottom),
+    );
+    curves
+        .iter()
+        .flatten()
+        .map(|p| (p.0 - x).hypot(p.1 - y))
+        .fold(f64::INFINITY, f64::min)
 }
 
 /// A small tag with a rim in a corner, for a word that must not be missed.

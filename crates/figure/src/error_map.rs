@@ -9,7 +9,7 @@ use crate::labels::{Wish, spread};
 use crate::scale::Scale;
 use crate::svg::{GREY, INK, Lettering, Stroke, Svg};
 
-const SIZE: (f64, f64) = (720.0, 430.0);
+const SIZE: (f64, f64) = (720.0, 446.0);
 /// Neither side of the zero line is drawn smaller than this share of the plot, so that both words have room.
 const SMALLEST_SIDE: f64 = 0.27;
 
@@ -35,8 +35,17 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         })
         .collect();
     let all = || curves.iter().flat_map(|(_, points)| points.iter());
-    let (low, high) = extent(all().map(|p| p.0));
-    if !(high - low > 1e-6) {
+    let named = || {
+        sheet
+            .conditions
+            .iter()
+            .map(|c| units.pressure_gauge(c.pressure).0)
+            .filter(|p| p.is_finite())
+    };
+    let (low, high) = extent(all().map(|p| p.0).chain(named()));
+    // Under a thousandth of a bar or a psi there is nothing to draw against.
+    let has_extent = high - low > 1e-3;
+    if !has_extent {
         note(
             &mut svg,
             (0.5 * SIZE.0, 0.5 * SIZE.1),
@@ -49,7 +58,7 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
     }
     let (bottom, top) = extent(all().map(|p| p.1).chain([0.0]));
     let (bottom, top) = balanced(bottom, top);
-    let plot_box = (78.0, 74.0, 570.0, 372.0);
+    let plot_box = (78.0, 90.0, 570.0, 388.0);
     let plot = Plot {
         left: plot_box.0,
         top: plot_box.1,
@@ -64,7 +73,7 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         "",
     );
     svg.text(
-        (plot.left - 60.0, 20.0),
+        (plot.left - 60.0, 18.0),
         Lettering::new(13.5),
         "error, % of span",
     );

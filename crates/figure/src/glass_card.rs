@@ -13,9 +13,9 @@ use crate::svg::{GREY, INK, Lettering, PALE, PAPER, Point, Stroke, Svg, WATER, W
 
 const SIZE: (f64, f64) = (720.0, 900.0);
 /// Middles of the three scales.
-const GLASS_X: f64 = 125.0;
-const VESSEL_X: f64 = 360.0;
-const PANEL_X: f64 = 595.0;
+const GLASS_X: f64 = 110.0;
+const VESSEL_X: f64 = 340.0;
+const PANEL_X: f64 = 570.0;
 const TOP: f64 = 190.0;
 const BOTTOM: f64 = 668.0;
 /// Half of a tag's width and its height.
@@ -37,8 +37,8 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         format!("Glass card of {}", described.identity.tag),
         "Three scales side by side at normal pressure: gauge glass, true level in the vessel, and panel",
     );
-    let rows = rows(sheets);
-    let (Some(glass), false) = (&described.glass, rows.is_empty()) else {
+    let all = card_lines(sheets);
+    let (Some(glass), false) = (&described.glass, all.is_empty()) else {
         note(
             &mut svg,
             (0.5 * SIZE.0, 0.5 * SIZE.1),
@@ -46,14 +46,15 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         );
         return svg.finish();
     };
-    let all = || {
-        rows.iter()
+    let levels = || {
+        all.iter()
             .flat_map(|r| [r.glass_m, r.true_m, r.indicated_m])
             .chain([glass.visible_bottom_m, glass.visible_top_m])
     };
-    let low = all().fold(f64::INFINITY, f64::min);
-    let high = all().fold(f64::NEG_INFINITY, f64::max);
+    let low = levels().fold(f64::INFINITY, f64::min);
+    let high = levels().fold(f64::NEG_INFINITY, f64::max);
     let scale = Scale::new((low, high.max(low + 1e-6)), (BOTTOM, TOP));
+    let rows = thinned(all, set_point(sheets), &scale);
     heads(&mut svg, described, sheets, units);
     columns(
         &mut svg,
@@ -65,8 +66,8 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
     svg.finish()
 }
 
-/// The lines of the card, thinned until their tags fit, with the set point always among them.
-fn rows(sheets: &Sheets) -> Vec<Across> {
+/// The lines of the card, highest first.
+fn card_lines(sheets: &Sheets) -> Vec<Across> {
     let mut rows: Vec<Across> = sheets
         .error_map
         .glass_card
@@ -80,41 +81,39 @@ fn rows(sheets: &Sheets) -> Vec<Across> {
         .filter(|r| r.glass_m.is_finite() && r.true_m.is_finite() && r.indicated_m.is_finite())
         .collect();
     rows.sort_by(|a, b| b.glass_m.total_cmp(&a.glass_m));
-    let most = ((BOTTOM - TOP) / (TAG.1 + 16.0)) as usize;
-    let every = rows.len().div_ceil(most.max(1)).max(1);
-    let last = rows.len().saturating_sub(1);
-    // Both ends of the glass stay; between them every second, third, ...
-    let mut index = 0;
-    rows.retain(|_| {
-        let keep = index == last || (index % every == 0 && (index + every <= last || every == 1));
-        index += 1;
-        keep
-    });
-    let set_point = sheets
+    rows
+}
+
+/// The set point as the level map has it; `None` where the glass or the cell does not show it.
+fn set_point(sheets: &Sheets) -> Option<Across> {
+    let mark = sheets
         .level_map
         .marks
         .iter()
-        .find(|m| m.kind == MarkKind::SetPoint);
-    if let Some((mark, glass, indicated)) = set_point
-        .and_then(|mark| Some((mark, mark.glass_hot?, mark.indicated_hot?)))
-        .filter(|_| rows.len() > 1)
-    {
-        let pitch = (rows[0].glass_m - rows[rows.len() - 1].glass_m) / (rows.len() - 1) as f64;
-        let ends = (rows[0].glass_m, rows[rows.len() - 1].glass_m);
-        rows.retain(|r| {
-            (r.glass_m - glass.m()).abs() > 0.6 * pitch
-                || (r.glass_m - ends.0).abs() < 1e-9
-                || (r.glass_m - ends.1).abs() < 1e-9
-        });
-        rows.push(Across {
-            glass_m: glass.m(),
-            true_m: mark.true_level.m(),
-            indicated_m: indicated.m(),
-            set_point: true,
-        });
-        rows.sort_by(|a, b| b.glass_m.total_cmp(&a.glass_m));
+        .find(|m| m.kind == MarkKind::SetPoint)?;
+    Some(Across {
+        glass_m: mark.glass_hot?.m(),
+        true_m: mark.true_level.m(),
+        indicated_m: mark.indicated_hot?.m(),
+        set_point: true,
+    })
+}
+
+/// As many lines as have room: the set point first, then both ends, then from the top down.
+fn thinned(all: Vec<Across>, set_point: Option<Across>, scale: &Scale) -> Vec<Across> {
+    let clear = |kept: &[Across], row: &Across| {
+        kept.iter()
+            .all(|k| (scale.place(k.glass_m) - scale.place(row.glass_m)).abs() >= TAG.1 + 6.0)
+    };
+    let mut kept: Vec<Across> = set_point.into_iter().collect();
+    let ends = [all.first().copied(), all.last().copied()];
+    for row in ends.into_iter().flatten().chain(all) {
+        if clear(&kept, &row) {
+            kept.push(row);
+        }
     }
-    rows
+    kept.sort_by(|a, b| b.glass_m.total_cmp(&a.glass_m));
+    kept
 }
 
 fn heads(svg: &mut Svg, described: &Loop, sheets: &Sheets, units: &DisplayUnits) {
@@ -222,12 +221,13 @@ fn crossings(
         number_tag(
             svg,
             (PANEL_X, panel[i]),
-            &format!(
-                "{}  {} %",
-                units.level_number(row.indicated_m),
-                number(percent, 0)
-            ),
+            &units.level_number(row.indicated_m),
             row.set_point,
+        );
+        svg.text(
+            (690.0, panel[i] + 6.5),
+            Lettering::new(18.0).end().grey(),
+            &format!("{} %", number(percent, 0)),
         );
     }
 }
@@ -281,7 +281,7 @@ fn words(svg: &mut Svg, described: &Loop, sheets: &Sheets, units: &DisplayUnits)
             format!(", glass water at {}", units.temperature_text(k))
         });
     let mut lines = vec![format!(
-        "All levels in {} above the lower tap, at {}{glass_water}.",
+        "Levels above the lower tap ({}), percent of span, at {}{glass_water}.",
         units.level_unit(),
         units.pressure_gauge_text(sheets.range.normal.pressure),
     )];

@@ -287,12 +287,12 @@ fn heads(svg: &mut Svg, described: &Loop, sheets: &Sheets, units: &DisplayUnits)
     svg.text(
         (NAMES, 42.0),
         Lettering::new(TEXT).grey(),
-        &format!("hot: {pressure}"),
+        &format!("normal: {pressure}"),
     );
     for (x, head, under) in [
         (COLUMNS[0], "TRUE", "vessel"),
-        (COLUMNS[1], "PANEL", "hot"),
-        (COLUMNS[2], "GLASS", "hot"),
+        (COLUMNS[1], "PANEL", "normal"),
+        (COLUMNS[2], "GLASS", "normal"),
     ] {
         svg.text((x, 24.0), Lettering::new(TEXT).bold().end(), head);
         svg.text((x, 42.0), Lettering::new(TEXT).grey().end(), under);

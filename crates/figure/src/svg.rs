@@ -16,8 +16,6 @@ pub(crate) const INK: &str = "#1a1a1a";
 pub(crate) const GREY: &str = "#6a6a6a";
 /// Grid and leader lines.
 pub(crate) const PALE: &str = "#b4b4b4";
-/// Fills that only hold shapes apart.
-pub(crate) const MIST: &str = "#ececec";
 /// Paper.
 pub(crate) const PAPER: &str = "#ffffff";
 /// Water, as a fill.

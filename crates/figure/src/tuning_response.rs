@@ -10,7 +10,7 @@ use crate::error_map::extent;
 use crate::scale::{Scale, cut};
 use crate::svg::{GREY, INK, Lettering, Point, Stroke, Svg};
 
-const SIZE: (f64, f64) = (720.0, 400.0);
+const SIZE: (f64, f64) = (720.0, 424.0);
 /// Curves that leave the allowed band by more than this factor are cut.
 const MOST_BANDS: f64 = 4.0;
 
@@ -92,17 +92,19 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
             .collect();
         labels.push(CurveLabel {
             places: places(&parts, plot.y.place(0.0)),
+            own: parts.clone(),
             text: label(judged, name),
         });
         drawn.extend(parts);
     }
     for value in [allowed, -allowed, 0.0] {
-        drawn.push(vec![
-            (plot.left, plot.y.place(value)),
-            (plot.right, plot.y.place(value)),
-        ]);
+        let y = plot.y.place(value);
+        drawn.push(vec![(plot.left, y), (plot.right, y)]);
     }
-    // The words of the band and the tag keep their corners.
+    // The words of the band keep their places at the right.
+    for y in [plot.y.place(allowed) - 9.0, plot.y.place(-allowed) + 10.0] {
+        drawn.push(vec![(plot.right - 120.0, y), (plot.right, y)]);
+    }
     labels_inside(&mut svg, &plot, &drawn, &labels);
     tag(&mut svg, (plot.right, 12.0), "FORECAST");
     svg.text(
@@ -161,10 +163,10 @@ fn places(parts: &[Vec<Point>], zero: f64) -> Vec<Point> {
     points.sort_by(|a, b| (b.1 - zero).abs().total_cmp(&(a.1 - zero).abs()));
     let mut chosen: Vec<Point> = Vec::new();
     for point in points {
-        if chosen.len() == 10 {
+        if chosen.len() == 16 {
             break;
         }
-        if chosen.iter().all(|c| (c.0 - point.0).abs() > 24.0) {
+        if chosen.iter().all(|c| (c.0 - point.0).abs() > 30.0) {
             chosen.push(point);
         }
     }

@@ -1,28 +1,35 @@
-//! The window on a logarithmic axis of reset time: left of it the loop is no longer robust, right of it the deviation is
-//! no longer held. Chosen, as-found and habitual settings are marked where their reset lies.
+//! Gain against reset, both logarithmic: the settings between the fastest that stay robust and the slowest that hold
+//! the deviation are a line on it, and the chosen, as-found and habitual settings are points.
+//!
+//! Halving the reset without doubling the gain leaves that line towards the lower left, where a level loop swings.
 
 use halfglass_core::description::Loop;
 use halfglass_core::design::Sheets;
 use halfglass_core::tuning::sheets::Judged;
 use halfglass_report::units::number;
 
-use crate::chart::{LABEL, REMARK, TICK, tag};
-use crate::labels::{Wish, spread};
-use crate::lettering::LINE;
+use crate::chart::{CurveLabel, LABEL, Plot, REMARK, TICK, labels_inside, note, tag};
 use crate::scale::Scale;
-use crate::svg::{GREY, INK, Lettering, MIST, PAPER, Slant, Stroke, Svg};
+use crate::svg::{GREY, INK, Lettering, PAPER, Point, Stroke, Svg};
 
-const SIZE: (f64, f64) = (720.0, 330.0);
-const LEFT: f64 = 30.0;
-const RIGHT: f64 = 690.0;
-const BAR_TOP: f64 = 150.0;
-const BAR_BOTTOM: f64 = 196.0;
-const AXIS: f64 = 266.0;
+const SIZE: (f64, f64) = (720.0, 430.0);
+/// Room beyond the outermost settings, as a factor.
+const ROOM: f64 = 2.2;
 
-struct Mark<'a> {
-    name: &'static str,
+/// One point of the figure.
+struct Spot<'a> {
     judged: &'a Judged,
-    reset_s: f64,
+    words: String,
+    /// log10 of minutes a repeat and of the gain.
+    at: (f64, f64),
+    look: Look,
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum Look {
+    End,
+    Chosen,
+    Other,
 }
 
 pub(crate) fn draw(described: &Loop, sheets: &Sheets) -> String {
@@ -32,259 +39,287 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets) -> String {
         SIZE,
         format!("Tuning window of {}", described.identity.tag),
         format!(
-            "Reset time on a logarithmic axis, from the fastest settings that stay robust to the slowest that hold the deviation. {}",
+            "Gain against reset, from the fastest settings that stay robust to the slowest that hold the deviation. {}",
             sheet.window_words
         ),
     );
-    let fastest = sheet.fastest.reset_s.filter(|s| *s > 0.0);
-    let slowest = sheet
-        .slowest
-        .as_ref()
-        .and_then(|j| j.reset_s)
-        .filter(|s| *s > 0.0);
-    let marks = marks(sheets);
-    let times = || {
-        marks
-            .iter()
-            .map(|m| m.reset_s)
-            .chain(fastest)
-            .chain(slowest)
-            .map(|s| s / 60.0)
-    };
-    let low = times().fold(f64::INFINITY, f64::min);
-    let high = times().fold(f64::NEG_INFINITY, f64::max);
-    if !(low > 0.0 && high.is_finite()) {
-        crate::chart::note(
+    tag(&mut svg, (700.0, 10.0), "FORECAST");
+    let spots = spots(sheets);
+    let Some(plot) = plot(&spots) else {
+        note(
             &mut svg,
             (0.5 * SIZE.0, 0.5 * SIZE.1),
-            &["No settings with reset to show."],
+            &["None of these settings has a reset to show."],
         );
         return svg.finish();
+    };
+    axes(&mut svg, &plot);
+    let window = window_line(&spots);
+    let line: Vec<Point> = window.iter().map(|p| plot.place(*p)).collect();
+    let stroke = if sheet.window_open {
+        Stroke::solid(INK, 4.5)
+    } else {
+        Stroke::dashed(INK, 1.4, "3 4")
+    };
+    svg.polyline(&line, stroke);
+    let mut labels = Vec::new();
+    let mut around = vec![line];
+    let half_damped = half_damped(sheets, &plot);
+    if let Some(line) = &half_damped {
+        svg.polyline(line, Stroke::dashed(GREY, 1.3, "8 4"));
+        around.push(line.clone());
     }
-    // Room of a factor of 1.6 beyond the outermost times.
-    let scale = Scale::new(((low / 1.6).log10(), (high * 1.6).log10()), (LEFT, RIGHT));
-    let x = |s: f64| scale.place((s / 60.0).log10());
-    axis(&mut svg, &scale);
-    bar(
-        &mut svg,
-        fastest.map(x),
-        slowest.map(x),
-        sheet.window_open,
-        sheet.max_sensitivity_limit,
-    );
-    draw_marks(&mut svg, &marks, x);
-    tag(&mut svg, (RIGHT, 10.0), "FORECAST");
+    for spot in &spots {
+        let at = plot.place(spot.at);
+        draw_spot(&mut svg, at, spot.look);
+        // Other labels keep off the point.
+        around.push(vec![(at.0 - 7.0, at.1), (at.0 + 7.0, at.1)]);
+        labels.push(CurveLabel {
+            own: vec![vec![at, at]],
+            places: vec![at],
+            text: label(spot),
+        });
+    }
+    if let Some(line) = half_damped {
+        labels.push(CurveLabel {
+            places: along(&line),
+            own: vec![line],
+            text: "damping 0.5: swings below this line".to_owned(),
+        });
+    }
+    if !sheet.window_open {
+        svg.text(
+            (plot.left + 12.0, plot.bottom - 12.0),
+            Lettering::new(LABEL).bold(),
+            if sheet.slowest.is_none() {
+                "No settings hold the deviation: the window is empty."
+            } else {
+                "The window is empty: what holds the deviation is not robust."
+            },
+        );
+    }
+    labels_inside(&mut svg, &plot, &around, &labels);
     svg.finish()
 }
 
-fn marks(sheets: &Sheets) -> Vec<Mark<'_>> {
+fn spots(sheets: &Sheets) -> Vec<Spot<'_>> {
     let sheet = &sheets.tuning;
+    let limit = number(sheet.max_sensitivity_limit, 2);
     [
-        ("chosen", Some(&sheet.chosen)),
-        ("as found", sheet.as_found.as_ref()),
-        ("habit", Some(&sheet.habit)),
+        (Some(&sheet.chosen), "chosen".to_owned(), Look::Chosen),
+        (
+            Some(&sheet.fastest),
+            format!("fastest that stays robust, Ms at most {limit}"),
+            Look::End,
+        ),
+        (
+            sheet.slowest.as_ref(),
+            "slowest that holds the deviation".to_owned(),
+            Look::End,
+        ),
+        (sheet.as_found.as_ref(), "as found".to_owned(), Look::Other),
+        (Some(&sheet.habit), "habit".to_owned(), Look::Other),
     ]
     .into_iter()
-    .filter_map(|(name, judged)| {
+    .filter_map(|(judged, words, look)| {
         let judged = judged?;
-        let reset_s = judged.reset_s.filter(|s| *s > 0.0 && s.is_finite())?;
-        Some(Mark {
-            name,
+        let reset_s = judged.reset_s?;
+        let at = ((reset_s / 60.0).log10(), judged.gain_ratio.log10());
+        (at.0.is_finite() && at.1.is_finite()).then_some(Spot {
             judged,
-            reset_s,
+            words,
+            at,
+            look,
         })
     })
     .collect()
 }
 
-/// Minutes a repeat at 1, 2, 5 of each decade.
-fn axis(svg: &mut Svg, scale: &Scale) {
-    svg.group("axes", |svg| {
-        svg.line((LEFT, AXIS), (RIGHT, AXIS), Stroke::solid(INK, 0.8));
-        let (low, high) = scale.ends();
-        for decade in low.floor() as i32..=high.ceil() as i32 {
-            for step in 1..10 {
-                let minutes = f64::from(step) * 10_f64.powi(decade);
-                if !scale.holds(minutes.log10()) {
-                    continue;
-                }
-                let x = scale.place(minutes.log10());
-                let named = matches!(step, 1 | 2 | 5);
-                svg.line(
-                    (x, AXIS),
-                    (x, AXIS + if named { 5.0 } else { 3.0 }),
-                    Stroke::solid(INK, 0.8),
-                );
-                if named {
-                    svg.text(
-                        (x, AXIS + 8.0 + TICK),
-                        Lettering::new(TICK).middle(),
-                        &number(minutes, (-decade).max(0) as usize),
-                    );
-                }
-            }
+/// What stands beside a point: name, and how far the worst duty point is from the edge of swinging.
+fn label(spot: &Spot<'_>) -> String {
+    let sensitivity = spot.judged.max_sensitivity_ratio;
+    match spot.look {
+        Look::End => spot.words.clone(),
+        _ if spot.judged.stable && sensitivity.is_finite() => {
+            format!("{}, Ms {}", spot.words, number(sensitivity, 2))
         }
-        svg.text(
-            (0.5 * (LEFT + RIGHT), AXIS + 14.0 + TICK + LABEL),
-            Lettering::new(LABEL).middle(),
-            "reset, minutes per repeat (logarithmic)",
-        );
-    });
+        _ => format!("{}, unstable", spot.words),
+    }
 }
 
-/// Where it is robust, where the deviation is held, and what they share.
-fn bar(svg: &mut Svg, fastest: Option<f64>, slowest: Option<f64>, open: bool, limit: f64) {
-    let from = fastest.unwrap_or(RIGHT);
-    let to = slowest.unwrap_or(LEFT);
-    let outline = Stroke::solid(INK, 1.2);
-    svg.group("window", |svg| {
-        svg.rect(
-            (LEFT, BAR_TOP),
-            (RIGHT, BAR_BOTTOM),
-            Some(PAPER),
-            Some(Stroke::solid(GREY, 0.6)),
-        );
-        // Left of the fastest: hatched one way; right of the slowest: the other way; both where the window is empty.
-        for (a, b, slant) in [(LEFT, from, Slant::Rising), (to, RIGHT, Slant::Falling)] {
-            if b > a {
-                svg.hatch(
-                    &[(a, BAR_TOP), (b, BAR_TOP), (b, BAR_BOTTOM), (a, BAR_BOTTOM)],
-                    slant,
-                    6.0,
-                    Stroke::solid(GREY, 0.7),
-                );
-            }
-        }
-        if open && to > from {
-            svg.rect((from, BAR_TOP), (to, BAR_BOTTOM), Some(MIST), Some(outline));
-        }
-        let mid = 0.5 * (BAR_TOP + BAR_BOTTOM) + 0.33 * LABEL;
-        if open && to > from {
-            let text = "window";
-            if to - from > 60.0 {
-                svg.text(
-                    (0.5 * (from + to), mid),
-                    Lettering::new(LABEL).bold().middle(),
-                    text,
-                );
-            }
-        } else {
-            svg.text(
-                (0.5 * (LEFT + RIGHT), mid),
-                Lettering::new(LABEL).bold().middle().rimmed(),
-                "the window is empty",
-            );
-        }
-        // Both edges with their words below the bar, kept apart.
-        let robust = format!(
-            "fastest that stays robust (Ms at most {})",
-            number(limit, 2)
-        );
-        let held = "slowest that holds the deviation";
-        let lettering = Lettering::new(REMARK).middle();
-        let mut edges = Vec::new();
-        if let Some(x) = fastest {
-            edges.push((x, robust.as_str()));
-        }
-        if let Some(x) = slowest {
-            edges.push((x, held));
-        }
-        let wishes: Vec<Wish> = edges
+fn plot(spots: &[Spot<'_>]) -> Option<Plot> {
+    let extent = |pick: fn(&Spot<'_>) -> f64| {
+        spots
             .iter()
-            .map(|(x, text)| Wish {
-                place: *x,
-                size: lettering.width(text) + 14.0,
+            .map(pick)
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
+                (low.min(v), high.max(v))
             })
-            .collect();
-        for ((x, text), centre) in edges.iter().zip(spread(&wishes, 4.0, SIZE.0 - 4.0)) {
+    };
+    let room = ROOM.log10();
+    let (x, y) = (extent(|s| s.at.0), extent(|s| s.at.1));
+    if spots.is_empty() {
+        return None;
+    }
+    let (left, top, right, bottom) = (72.0, 44.0, 700.0, 372.0);
+    Some(Plot {
+        left,
+        top,
+        right,
+        bottom,
+        x: Scale::new((x.0 - room, x.1 + room), (left, right)),
+        y: Scale::new((y.0 - room, y.1 + room), (bottom, top)),
+    })
+}
+
+/// Where the damping of the ideal integrator is 0.5 at the duty point that damps least: a straight line.
+///
+/// ```text
+/// ζ = 0.5 √(Kc k' Ti)
+/// ```
+///
+/// **Source:** characteristic equation s² + Kc k' s + Kc k'/Ti of an integrator under PI control.
+fn half_damped(sheets: &Sheets, plot: &Plot) -> Option<Vec<Point>> {
+    let least = sheets
+        .tuning
+        .duties
+        .iter()
+        .map(|d| d.process_gain_per_s)
+        .fold(f64::INFINITY, f64::min);
+    // Kc Ti = 1/k' with Ti in minutes: log Kc + log Ti is one number.
+    let sum = (1.0 / (60.0 * least)).log10();
+    if !sum.is_finite() {
+        return None;
+    }
+    let ((left, right), (low, high)) = (plot.x.ends(), plot.y.ends());
+    let (from, to) = (left.max(sum - high), right.min(sum - low));
+    (from < to).then(|| vec![plot.place((from, sum - from)), plot.place((to, sum - to))])
+}
+
+/// Places along a straight line for its label.
+fn along(line: &[Point]) -> Vec<Point> {
+    let (Some(&a), Some(&b)) = (line.first(), line.last()) else {
+        return Vec::new();
+    };
+    [0.7, 0.6, 0.8, 0.5, 0.4, 0.3, 0.9, 0.2]
+        .into_iter()
+        .map(|t| (a.0 + t * (b.0 - a.0), a.1 + t * (b.1 - a.1)))
+        .collect()
+}
+
+/// From the fastest over the chosen to the slowest, in order of reset.
+fn window_line(spots: &[Spot<'_>]) -> Vec<(f64, f64)> {
+    let mut line: Vec<(f64, f64)> = spots
+        .iter()
+        .filter(|s| s.look != Look::Other)
+        .map(|s| s.at)
+        .collect();
+    line.sort_by(|a, b| a.0.total_cmp(&b.0));
+    if spots.iter().filter(|s| s.look == Look::End).count() < 2 {
+        line.clear();
+    }
+    line
+}
+
+/// Ticks at 1, 2, 5 of each decade on both axes.
+fn axes(svg: &mut Svg, plot: &Plot) {
+    svg.group("axes", |svg| {
+        for (value, named, text) in decades(&plot.x) {
+            let x = plot.x.place(value);
+            if named {
+                svg.line(
+                    (x, plot.top),
+                    (x, plot.bottom),
+                    Stroke::solid("#dedede", 0.6),
+                );
+                svg.text(
+                    (x, plot.bottom + 6.0 + TICK),
+                    Lettering::new(TICK).middle(),
+                    &text,
+                );
+            }
+            let long = if named { 4.0 } else { 2.0 };
             svg.line(
-                (*x, BAR_TOP - 6.0),
-                (*x, BAR_BOTTOM + 6.0),
-                Stroke::solid(INK, 1.6),
-            );
-            svg.polyline(
-                &[
-                    (*x, BAR_BOTTOM + 6.0),
-                    (centre, BAR_BOTTOM + 16.0),
-                    (centre, BAR_BOTTOM + 20.0),
-                ],
-                Stroke::solid(GREY, 0.7),
-            );
-            svg.text((centre, BAR_BOTTOM + 22.0 + REMARK), lettering, text);
-        }
-        if slowest.is_none() {
-            svg.text(
-                (RIGHT, BAR_BOTTOM + 56.0),
-                Lettering::new(REMARK).end(),
-                "no settings hold the deviation",
+                (x, plot.bottom),
+                (x, plot.bottom + long),
+                Stroke::solid(INK, 0.8),
             );
         }
+        for (value, named, text) in decades(&plot.y) {
+            let y = plot.y.place(value);
+            if named {
+                svg.line(
+                    (plot.left, y),
+                    (plot.right, y),
+                    Stroke::solid("#dedede", 0.6),
+                );
+                svg.text(
+                    (plot.left - 8.0, y + 0.33 * TICK),
+                    Lettering::new(TICK).end(),
+                    &text,
+                );
+            }
+            let long = if named { 4.0 } else { 2.0 };
+            svg.line(
+                (plot.left - long, y),
+                (plot.left, y),
+                Stroke::solid(INK, 0.8),
+            );
+        }
+        let stroke = Stroke::solid(INK, 0.8);
+        svg.line((plot.left, plot.top), (plot.left, plot.bottom), stroke);
+        svg.line((plot.left, plot.bottom), (plot.right, plot.bottom), stroke);
+        svg.text(
+            (plot.left - 40.0, plot.top - 14.0),
+            Lettering::new(LABEL),
+            "gain, %/%",
+        );
+        svg.text(
+            (
+                0.5 * (plot.left + plot.right),
+                plot.bottom + 12.0 + TICK + LABEL,
+            ),
+            Lettering::new(LABEL).middle(),
+            "reset, minutes per repeat",
+        );
+        svg.text(
+            (plot.right, plot.bottom + 12.0 + TICK + LABEL),
+            Lettering::new(REMARK).grey().end(),
+            "both axes logarithmic",
+        );
     });
 }
 
-fn draw_marks(svg: &mut Svg, marks: &[Mark<'_>], x: impl Fn(f64) -> f64) {
-    let name = Lettering::new(LABEL).middle();
-    let value = Lettering::new(REMARK).grey().middle();
-    let texts: Vec<[String; 3]> = marks
-        .iter()
-        .map(|mark| {
-            let sensitivity = mark.judged.max_sensitivity_ratio;
-            [
-                mark.name.to_owned(),
-                format!(
-                    "gain {}, reset {} min",
-                    number(mark.judged.gain_ratio, 2),
-                    number(mark.reset_s / 60.0, 1)
-                ),
-                if mark.judged.stable && sensitivity.is_finite() {
-                    format!("Ms {}", number(sensitivity, 2))
-                } else {
-                    "unstable".to_owned()
-                },
-            ]
-        })
-        .collect();
-    let wishes: Vec<Wish> = marks
-        .iter()
-        .zip(&texts)
-        .map(|(mark, text)| Wish {
-            place: x(mark.reset_s),
-            size: text.iter().map(|t| name.width(t)).fold(0.0, f64::max) + 14.0,
-        })
-        .collect();
-    let centres = spread(&wishes, 4.0, SIZE.0 - 4.0);
-    svg.group("marks", |svg| {
-        for (((mark, text), wish), centre) in marks.iter().zip(&texts).zip(&wishes).zip(centres) {
-            let at = wish.place;
-            let chosen = mark.name == "chosen";
-            let stroke = match mark.name {
-                "chosen" => Stroke::solid(INK, 2.4),
-                "as found" => Stroke::dashed(INK, 1.8, "6 3"),
-                _ => Stroke::dashed(INK, 1.8, "1.5 3"),
-            };
-            svg.line((at, BAR_TOP - 18.0), (at, AXIS), stroke);
-            svg.polyline(
-                &[(centre, 102.0), (centre, 106.0), (at, BAR_TOP - 18.0)],
-                Stroke::solid(GREY, 0.8),
-            );
-            let shape = [
-                (at, BAR_TOP - 2.0),
-                (at - 6.0, BAR_TOP - 13.0),
-                (at + 6.0, BAR_TOP - 13.0),
-            ];
-            svg.polygon(
-                &shape,
-                Some(if chosen { INK } else { PAPER }),
-                Some(Stroke::solid(INK, 1.2)),
-            );
-            for (i, line) in text.iter().enumerate() {
-                let lettering = match (i, chosen) {
-                    (0, true) => name.bold(),
-                    (0, false) => name,
-                    _ => value,
-                };
-                svg.text((centre, 62.0 + i as f64 * LABEL * LINE), lettering, line);
+/// Ticks of a logarithmic axis: logarithm, whether its number is written, the number.
+fn decades(scale: &Scale) -> Vec<(f64, bool, String)> {
+    let (low, high) = scale.ends();
+    let mut ticks = Vec::new();
+    for decade in low.floor() as i32..=high.ceil() as i32 {
+        for step in 1..10 {
+            let value = f64::from(step) * 10_f64.powi(decade);
+            if scale.holds(value.log10()) {
+                ticks.push((
+                    value.log10(),
+                    matches!(step, 1 | 2 | 5),
+                    number(value, (-decade).max(0) as usize),
+                ));
             }
         }
-    });
+    }
+    ticks
+}
+
+fn draw_spot(svg: &mut Svg, (x, y): Point, look: Look) {
+    match look {
+        Look::Chosen => svg.circle((x, y), 6.0, Some(INK), Stroke::solid(PAPER, 1.5)),
+        Look::End => svg.line((x, y - 9.0), (x, y + 9.0), Stroke::solid(INK, 2.2)),
+        Look::Other => svg.polygon(
+            &[(x, y - 6.5), (x + 6.5, y), (x, y + 6.5), (x - 6.5, y)],
+            Some(PAPER),
+            Some(Stroke::solid(INK, 1.5)),
+        ),
+    }
+    if look == Look::Other {
+        svg.circle((x, y), 1.2, Some(GREY), Stroke::solid(GREY, 0.6));
+    }
 }
