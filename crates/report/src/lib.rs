@@ -2,6 +2,7 @@
 
 pub mod block;
 pub mod cautions;
+pub mod json;
 pub mod sections;
 pub mod units;
 mod wording;

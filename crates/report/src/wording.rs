@@ -68,6 +68,15 @@ pub(crate) const fn reversal(reversal: Reversal) -> &'static str {
     }
 }
 
+/// Where the signal is reversed, as a word without spaces.
+pub(crate) const fn reversal_word(reversal: Reversal) -> &'static str {
+    match reversal {
+        Reversal::Nowhere => "nowhere",
+        Reversal::InCell => "in-cell",
+        Reversal::InController => "in-controller",
+    }
+}
+
 /// Kind of vessel.
 pub(crate) const fn vessel_kind(kind: VesselKind) -> &'static str {
     match kind {

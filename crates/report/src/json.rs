@@ -1,0 +1,120 @@
+//! Sheets as JSON: SI numbers, the unit in every key, the same keys whatever the loop.
+//!
+//! Every path is documented in `docs/json.md`. A number without bound and a value that does not apply are `null`.
+
+mod control;
+mod described;
+mod measurement;
+mod protection;
+
+use halfglass_core::description::Loop;
+use halfglass_core::design::Sheets;
+use halfglass_core::working::Working;
+use serde_json::{Value, json};
+
+/// Version of the format: raised when a path goes away or changes its meaning.
+pub const VERSION: u32 = 1;
+
+/// Where a loop came from.
+#[derive(Debug, Clone, Copy)]
+pub struct Source<'a> {
+    /// Name of the loop file as it was given.
+    pub file: &'a str,
+    /// SHA-256 of the file's bytes, hexadecimal.
+    pub sha256: &'a str,
+}
+
+/// The whole envelope of one loop file.
+pub fn json(described: &Loop, sheets: &Sheets, source: Source<'_>) -> Value {
+    let map = &sheets.error_map;
+    json!({
+        "format": "halfglass-sheets",
+        "version": VERSION,
+        "file": source.file,
+        "sha256": source.sha256,
+        "revision": described.identity.revision,
+        "loop": described::described(described),
+        "range": measurement::range(described, &sheets.range),
+        "error_map": measurement::error_map(described, map),
+        "error_map_range": measurement::ends(map.range),
+        "error_curves": measurement::error_curves(map),
+        "leg_errors": measurement::leg_errors(map),
+        "compensation": measurement::compensation(map),
+        "glass": measurement::glass(described, map),
+        "settings": control::settings(&sheets.settings),
+        "tuning": control::tuning(&sheets.tuning),
+        "signal_loss": protection::signal_loss(&sheets.signal_loss),
+        "level_map": protection::level_map(described, &sheets.level_map),
+        "findings": findings(sheets),
+        "assumptions": sheets.assumptions.iter().map(|row| json!({
+            "input": row.input,
+            "value": row.value,
+            "why": row.why,
+        })).collect::<Vec<_>>(),
+        "workings": workings(sheets),
+    })
+}
+
+fn findings(sheets: &Sheets) -> Vec<Value> {
+    sheets
+        .findings
+        .iter()
+        .map(|finding| {
+            let text = [&finding.what, &finding.consequence, &finding.remedy]
+                .into_iter()
+                .filter(|words| !words.is_empty())
+                .map(String::as_str)
+                .collect::<Vec<_>>()
+                .join(" ");
+            json!({
+                "severity": finding.severity.word(),
+                "code": finding.code,
+                "text": text,
+                "what": finding.what,
+                "consequence": finding.consequence,
+                "remedy": finding.remedy,
+                "input": or_null(finding.input),
+            })
+        })
+        .collect()
+}
+
+fn workings(sheets: &Sheets) -> Vec<Value> {
+    [
+        ("range", &sheets.range.workings),
+        ("error-map", &sheets.error_map.workings),
+        ("settings", &sheets.settings.workings),
+        ("tuning", &sheets.tuning.workings),
+        ("signal-loss", &sheets.signal_loss.workings),
+    ]
+    .into_iter()
+    .flat_map(|(sheet, workings)| workings.iter().map(move |working| one(sheet, working)))
+    .collect()
+}
+
+fn one(sheet: &str, working: &Working) -> Value {
+    json!({
+        "sheet": sheet,
+        "title": working.title,
+        "formula": working.formula,
+        "inputs": working.inputs.iter().map(|input| json!({
+            "symbol": input.symbol,
+            "name": input.name,
+            "value": input.value,
+            "unit": input.unit,
+        })).collect::<Vec<_>>(),
+        "result": working.result,
+        "unit": working.unit,
+        "source": working.source,
+        "validity": working.validity,
+    })
+}
+
+/// Empty text says nothing: `null`.
+fn or_null(text: &str) -> Option<&str> {
+    (!text.is_empty()).then_some(text)
+}
+
+#[cfg(test)]
+#[path = "json_tests.rs"]
+mod tests;
