@@ -1,6 +1,6 @@
 //! Sheets as JSON: SI numbers, the unit in every key, the same keys whatever the loop.
 //!
-//! Every path is documented in `docs/json.md`. A number without bound and a value that does not apply are `null`.
+//! Every path is documented in `docs/src/json.md`. A number without bound and a value that does not apply are `null`.
 
 mod control;
 mod described;
@@ -15,23 +15,14 @@ use serde_json::{Value, json};
 /// Version of the format: raised when a path goes away or changes its meaning.
 pub const VERSION: u32 = 1;
 
-/// Where a loop came from.
-#[derive(Debug, Clone, Copy)]
-pub struct Source<'a> {
-    /// Name of the loop file as it was given.
-    pub file: &'a str,
-    /// SHA-256 of the file's bytes, hexadecimal.
-    pub sha256: &'a str,
-}
-
-/// The whole envelope of one loop file.
-pub fn json(described: &Loop, sheets: &Sheets, source: Source<'_>) -> Value {
+/// The whole envelope of one loop file: its name as given and the SHA-256 of its bytes, hexadecimal.
+pub fn json(described: &Loop, sheets: &Sheets, file: &str, sha256: &str) -> Value {
     let map = &sheets.error_map;
     json!({
         "format": "halfglass-sheets",
         "version": VERSION,
-        "file": source.file,
-        "sha256": source.sha256,
+        "file": file,
+        "sha256": sha256,
         "revision": described.identity.revision,
         "loop": described::described(described),
         "range": measurement::range(described, &sheets.range),

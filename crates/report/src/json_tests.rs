@@ -1,1 +1,199 @@
+//! Every path is documented, every documented path is emitted, and the paths that programs rely on are there.
 
+use std::collections::BTreeSet;
+
+use super::*;
+use crate::fixture;
+
+const MANUAL: &str = include_str!("../../../docs/src/json.md");
+const SHA256: &str = "0000000000000000000000000000000000000000000000000000000000000000";
+
+fn envelope((described, sheets): &(Loop, Sheets)) -> Value {
+    json(described, sheets, "invented.toml", SHA256)
+}
+
+fn all() -> Vec<Value> {
+    let mut loops = vec![fixture::full(), fixture::bare()];
+    loops.extend(fixture::other_legs());
+    loops.iter().map(envelope).collect()
+}
+
+/// Paths of all keys: `a.b`, `list[].c`.
+fn paths(value: &Value, prefix: &str, into: &mut BTreeSet<String>) {
+    match value {
+        Value::Object(map) => {
+            for (key, value) in map {
+                let path = if prefix.is_empty() {
+                    key.clone()
+                } else {
+                    format!("{prefix}.{key}")
+                };
+                into.insert(path.clone());
+                paths(value, &path, into);
+            }
+        }
+        Value::Array(values) => {
+            for value in values {
+                paths(value, &format!("{prefix}[]"), into);
+            }
+        }
+        _ => {}
+    }
+}
+
+fn emitted() -> BTreeSet<String> {
+    let mut emitted = BTreeSet::new();
+    for value in all() {
+        paths(&value, "", &mut emitted);
+    }
+    emitted
+}
+
+/// The first column of the manual's tables.
+fn documented() -> BTreeSet<String> {
+    MANUAL
+        .lines()
+        .filter_map(|line| line.strip_prefix("| `")?.split_once('`'))
+        .map(|(path, _)| path.to_owned())
+        .collect()
+}
+
+#[test]
+fn property_manual_and_json_have_the_same_paths() {
+    let (emitted, documented) = (emitted(), documented());
+    let undocumented: Vec<_> = emitted.difference(&documented).collect();
+    let never_emitted: Vec<_> = documented.difference(&emitted).collect();
+    assert!(
+        undocumented.is_empty(),
+        "not in docs/src/json.md: {undocumented:#?}"
+    );
+    assert!(
+        never_emitted.is_empty(),
+        "documented but never emitted: {never_emitted:#?}"
+    );
+}
+
+#[test]
+fn practice_paths_that_programs_rely_on_exist() {
+    let emitted = emitted();
+    let mut wanted: Vec<String> = [
+        "range.lrv_pa",
+        "range.urv_pa",
+        "range.bench_lrv_pa",
+        "range.bench_urv_pa",
+        "range.best_lrv_pa",
+        "range.best_urv_pa",
+        "range.best_worst_error_percent",
+        "range.equalised_percent",
+        "range.polarity",
+        "error_map[].condition",
+        "error_map[].pressure_pa_abs",
+        "error_map[].reference_leg_k",
+        "error_map[].true_level_m",
+        "error_map[].indicated_level_m",
+        "error_map[].clipped",
+        "error_map[].glass_level_m",
+        "tuning.duties[].name",
+        "tuning.duties[].process_gain_per_s",
+        "tuning.full_valve_flow_source",
+        "findings[].severity",
+        "findings[].code",
+        "findings[].text",
+        "assumptions",
+    ]
+    .map(String::from)
+    .into();
+    for judged in ["chosen", "as_found"] {
+        for key in [
+            "gain_ratio",
+            "reset_s",
+            "max_sensitivity_ratio",
+            "gain_margin_ratio",
+            "phase_margin_deg",
+            "damping_ratio",
+            "peak_true_deviation_m",
+        ] {
+            wanted.push(format!("tuning.{judged}.{key}"));
+        }
+    }
+    for path in wanted {
+        assert!(emitted.contains(&path), "{path}");
+    }
+}
+
+#[test]
+fn property_absent_and_unbounded_are_null() {
+    let bare = envelope(&fixture::bare());
+    for pointer in [
+        "/tuning/as_found",
+        "/tuning/slowest",
+        "/tuning/chosen/gain_margin_ratio",
+        "/tuning/habit/max_sensitivity_ratio",
+        "/compensation",
+        "/glass",
+        "/range/as_found",
+        "/loop/glass",
+        "/signal_loss/cold_fill",
+    ] {
+        assert_eq!(bare.pointer(pointer), Some(&Value::Null), "{pointer}");
+    }
+    let full = envelope(&fixture::full());
+    assert_eq!(
+        full.pointer("/error_map/0/glass_level_m"),
+        Some(&Value::Null)
+    );
+    assert!(full["error_map"][1]["glass_level_m"].is_f64());
+}
+
+/// A key holds a number exactly when it ends in a unit, so that no number is without one.
+#[test]
+fn property_every_number_has_its_unit_in_the_key() {
+    const UNITS: [&str; 20] = [
+        "_pa",
+        "_pa_abs",
+        "_m",
+        "_m2",
+        "_k",
+        "_s",
+        "_ma",
+        "_kg",
+        "_kg_s",
+        "_kg_m3",
+        "_m_s2",
+        "_percent",
+        "_ratio",
+        "_deg",
+        "_per_s",
+        "_m_per_pa",
+        "version",
+        "linearisation_points",
+        "value",
+        "result",
+    ];
+    fn check(value: &Value, key: &str) {
+        match value {
+            Value::Number(_) => assert!(UNITS.iter().any(|unit| key.ends_with(unit)), "{key}"),
+            Value::Object(map) => map.iter().for_each(|(key, value)| check(value, key)),
+            Value::Array(values) => values.iter().for_each(|value| check(value, key)),
+            _ => {}
+        }
+    }
+    for value in all() {
+        check(&value, "");
+    }
+}
+
+#[test]
+fn regression_words_of_the_envelope() {
+    let full = envelope(&fixture::full());
+    assert_eq!(full["format"], "halfglass-sheets");
+    assert_eq!(full["version"], 1);
+    assert_eq!(full["file"], "invented.toml");
+    assert_eq!(full["sha256"], SHA256);
+    assert_eq!(full["revision"], "3");
+    assert_eq!(full["range"]["polarity"], "bottom-on-high");
+    assert_eq!(
+        full["findings"][0]["text"],
+        "The as-found range was set for cold water. The panel reads low by 10 % when full. Set the hot range."
+    );
+}

@@ -6,3 +6,8 @@ pub mod json;
 pub mod sections;
 pub mod units;
 mod wording;
+
+pub use sections::{section, sections};
+
+#[cfg(test)]
+mod fixture;

@@ -55,7 +55,7 @@ pub(super) fn tuning(sheet: &TuningSheet) -> Value {
         })).collect::<Vec<_>>(),
         "dead_time": sheet.dead_time.iter().map(|part| json!({
             "name": part.name,
-            "seconds_s": part.seconds,
+            "time_s": part.seconds,
             "assumed": part.assumed,
         })).collect::<Vec<_>>(),
         "dead_time_s": sheet.dead_time_s,

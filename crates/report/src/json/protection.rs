@@ -12,15 +12,15 @@ pub(super) fn signal_loss(sheet: &SignalLossSheet) -> Value {
             "controller_does": row.controller_does,
             "valve_does": row.valve_does,
             "outcome": outcome(row.outcome),
-            "minutes_min": row.minutes,
-            "minutes_to": row.minutes_to,
+            "time_s": row.minutes.map(|minutes| 60.0 * minutes),
+            "time_to": row.minutes_to,
             "caught_by": row.caught_by,
         })).collect::<Vec<_>>(),
         "reserves": sheet.reserves.iter().map(|reserve| json!({
             "from": reserve.from,
             "to": reserve.to,
             "mass_kg": reserve.mass_kg,
-            "minutes_min": reserve.minutes,
+            "time_s": 60.0 * reserve.minutes,
         })).collect::<Vec<_>>(),
         "cold_fill": sheet.cold_fill.map(|fill| json!({
             "fill_k": fill.fill_k,
