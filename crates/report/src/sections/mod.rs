@@ -85,3 +85,6 @@ fn findings_in_short(findings: &[Finding]) -> Vec<Block> {
     ));
     blocks
 }
+
+#[cfg(test)]
+mod tests;

@@ -76,7 +76,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
 
 fn result_words(sheet: &RangeSheet, units: &DisplayUnits) -> String {
     let chosen = format!(
-        "Set 0 % of level at {} and 100 % at {}.",
+        "Set the panel to 0 % at {} and to 100 % at {}.",
         units.differential_text(sheet.chosen.lrv_pa),
         units.differential_text(sheet.chosen.urv_pa)
     );
@@ -100,8 +100,8 @@ fn setting_rows(described: &Loop, sheet: &RangeSheet, units: &DisplayUnits) -> V
     };
     let mut rows = vec![
         ValueRow::new("how chosen", wording::range_method(sheet.method)),
-        ValueRow::new("at 0 % of level (LRV)", both(sheet.chosen.lrv_pa)),
-        ValueRow::new("at 100 % of level (URV)", both(sheet.chosen.urv_pa)),
+        ValueRow::new("panel at 0 % (LRV)", both(sheet.chosen.lrv_pa)),
+        ValueRow::new("panel at 100 % (URV)", both(sheet.chosen.urv_pa)),
         ValueRow::new("enter as the cell's 4 mA end", both(sheet.cell_ends_pa.0)),
         ValueRow::new("enter as the cell's 20 mA end", both(sheet.cell_ends_pa.1)),
         ValueRow::new("span", both(sheet.span_pa)),
@@ -172,7 +172,7 @@ fn ranges_table(sheet: &RangeSheet, units: &DisplayUnits) -> Table {
         })
         .collect();
     Table::new(
-        "Ranges: signed differential, high port minus low port, at 0 % (LRV) and 100 % (URV) of level",
+        "Ranges: signed differential, high port minus low port, with the panel at 0 % (LRV) and 100 % (URV)",
         columns,
     )
     .with_rows(rows)
