@@ -142,7 +142,7 @@ pub struct Vessel {
     pub internals: Internals,
     /// Temperature of the stored water where it is not at saturation (vented tank), K; saturation vessels: `None`.
     pub water_temperature_k: Option<f64>,
-    /// Design: may the vessel pull a vacuum (no vacuum breaker).
+    /// Has the vessel a vacuum breaker; without one it pulls a vacuum as it cools.
     pub vacuum_breaker: bool,
 }
 

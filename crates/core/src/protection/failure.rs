@@ -67,14 +67,6 @@ impl Failure {
         }
     }
 
-    /// Does the controller still read the true level, so that this loop's own alarms can sound.
-    pub(super) const fn leaves_alarms_working(self) -> bool {
-        matches!(
-            self,
-            Failure::ActuatorSignalLost | Failure::ActuatorUnpowered
-        )
-    }
-
     /// Name for the table.
     pub(super) fn name(self, cell: &Cell) -> String {
         let (low_ma, high_ma) = cell.saturation_ma;
@@ -145,6 +137,19 @@ pub enum ValveEnd {
     Wanders,
 }
 
+/// What the panel, and an alarm on the same signal, makes of the level after the failure.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Panel {
+    /// It still follows the level.
+    Follows,
+    /// It says low, whatever the level.
+    SaysLow,
+    /// It says high, whatever the level.
+    SaysHigh,
+    /// It tells of no level: frozen, dark, or marked as faulty.
+    Silent,
+}
+
 /// A failure followed to the vessel.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Chain {
@@ -156,6 +161,8 @@ pub struct Chain {
     pub outcome: Outcome,
     /// The controller finds the signal out of range and acts on it.
     pub detected: bool,
+    /// What the panel says.
+    pub panel: Panel,
 }
 
 /// True when the cell's current rises with the level.
@@ -166,43 +173,51 @@ pub fn current_rises_with_level(cell: &Cell) -> bool {
 /// Follows a failure through the loop.
 pub fn follow(described: &Loop, failure: Failure) -> Chain {
     let feedwater = &described.feedwater;
-    let (controller_does, valve, detected) = match (failure, failure.current(&described.cell)) {
+    let in_vain = "sees the level leave the set point and drives its output against it in vain";
+    let (controller_does, valve, panel) = match (failure, failure.current(&described.cell)) {
         (_, Some(current)) => signal_at(described, current),
         (Failure::ActuatorUnpowered, None) => (
-            "sees the level leave the set point and drives its output against it in vain"
-                .to_owned(),
+            in_vain.to_owned(),
             end_of(feedwater.on_power_loss),
-            false,
+            Panel::Follows,
         ),
         (Failure::ActuatorSignalLost, None) => (
-            "sees the level leave the set point and drives its output against it in vain"
-                .to_owned(),
+            in_vain.to_owned(),
             end_of(feedwater.on_signal_loss),
-            false,
+            Panel::Follows,
         ),
         (Failure::ControllerDead, None) => (
             "gives no output and shows nothing".to_owned(),
             end_of(feedwater.on_signal_loss),
-            false,
+            Panel::Silent,
         ),
         // CellFrozen; the failures with a current were taken above.
         (_, None) => (
             "sees a level that does not move; reset integrates whatever deviation was frozen in"
                 .to_owned(),
             ValveEnd::Wanders,
-            false,
+            Panel::Silent,
         ),
     };
     Chain {
         controller_does,
         valve,
         outcome: outcome_of(feedwater.service, valve),
-        detected,
+        detected: is_detected(described, failure),
+        panel,
     }
 }
 
+/// Does the controller find the failed signal out of range and act on it.
+fn is_detected(described: &Loop, failure: Failure) -> bool {
+    described.controller.input_fault != InputFault::NotDetected
+        && failure
+            .current(&described.cell)
+            .is_some_and(Current::is_fault)
+}
+
 /// What the controller makes of a current that no longer comes from the level.
-fn signal_at(described: &Loop, current: Current) -> (String, ValveEnd, bool) {
+fn signal_at(described: &Loop, current: Current) -> (String, ValveEnd, Panel) {
     let (cell, feedwater) = (&described.cell, &described.feedwater);
     let fault = described.controller.input_fault;
     if current.is_fault() && fault != InputFault::NotDetected {
@@ -220,7 +235,7 @@ fn signal_at(described: &Loop, current: Current) -> (String, ValveEnd, bool) {
                 ValveEnd::Stays,
             ),
         };
-        return (words.to_owned(), valve, true);
+        return (words.to_owned(), valve, Panel::Silent);
     }
     let seems_high = current.is_high() == current_rises_with_level(cell);
     // Whatever the piping, a loop with the right action opens a feed valve when the level seems low.
@@ -236,7 +251,12 @@ fn signal_at(described: &Loop, current: Current) -> (String, ValveEnd, bool) {
     } else {
         ValveEnd::Closed
     };
-    (words, valve, false)
+    let panel = if seems_high {
+        Panel::SaysHigh
+    } else {
+        Panel::SaysLow
+    };
+    (words, valve, panel)
 }
 
 fn output_end(feedwater: &Feedwater, output_high: bool) -> ValveEnd {

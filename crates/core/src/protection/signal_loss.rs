@@ -3,13 +3,16 @@
 use crate::description::{InputFault, Loop, ValveService};
 use crate::finding::{Finding, Severity};
 use crate::protection::ProtectionError;
-use crate::protection::failure::{Chain, Failure, ValveEnd, follow};
+use crate::protection::failure::{Chain, Failure, Panel, ValveEnd, follow};
 use crate::protection::inventory::{
     balanced_flow_kg_s, contents_in_service, extreme_duties, mass_between_kg,
 };
 use crate::protection::sheets::{FailureRow, Outcome};
 use crate::quantity::TrueLevel;
 use crate::working::Working;
+
+/// Name of the overflow: the one catch that is not a trip.
+const OVERFLOW: &str = "overflow";
 
 /// What stops a falling or a rising level, independent of this loop.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -178,7 +181,7 @@ fn high_catch(described: &Loop) -> Result<Option<Catch>, ProtectionError> {
     let limits = &described.limits;
     let catch = [
         ("high trip", limits.high_trip_m),
-        ("overflow", described.elevations.overflow_m),
+        (OVERFLOW, described.elevations.overflow_m),
     ]
     .into_iter()
     .find_map(|(name, level_m)| level_m.map(|level_m| Catch { name, level_m }));
@@ -219,7 +222,7 @@ pub(super) fn failure_rows(
                 outcome: chain.outcome,
                 minutes: deadline.minutes,
                 minutes_to: deadline.to,
-                caught_by: caught_by(described, &ends, *failure, chain),
+                caught_by: caught_by(described, &ends, chain),
             }
         })
         .collect();
@@ -239,21 +242,35 @@ const fn valve_words(valve: ValveEnd) -> &'static str {
     }
 }
 
-fn caught_by(described: &Loop, ends: &Ends, failure: Failure, chain: &Chain) -> String {
-    let independent = |catch: Option<Catch>| match catch {
-        Some(catch) if catch.name == "overflow" => "overflow".to_owned(),
-        Some(catch) => format!("{} (independent of this loop, proved)", catch.name),
-        None => "nothing".to_owned(),
-    };
+/// What warns first and what stops the level at last. A trip is named as described, never vouched for.
+fn caught_by(described: &Loop, ends: &Ends, chain: &Chain) -> String {
+    const CONDITION: &str = "only if independent of this loop and proved";
+    let stops = |catch: Option<Catch>| catch.map_or("nothing", |catch| catch.name);
     let last = match chain.outcome {
-        Outcome::Starves => independent(ends.low),
-        Outcome::Floods => independent(ends.high),
-        Outcome::Drifts => format!(
-            "falling: {}; rising: {}",
-            independent(ends.low),
-            independent(ends.high)
-        ),
+        Outcome::Starves => stops(ends.low).to_owned(),
+        Outcome::Floods => stops(ends.high).to_owned(),
+        Outcome::Drifts => format!("falling: {}; rising: {}", stops(ends.low), stops(ends.high)),
     };
+    let by_trip = |catch: Option<Catch>| catch.is_some_and(|catch| catch.name != OVERFLOW);
+    let needs_trip = match chain.outcome {
+        Outcome::Starves => by_trip(ends.low),
+        Outcome::Floods => by_trip(ends.high),
+        Outcome::Drifts => by_trip(ends.low) || by_trip(ends.high),
+    };
+    let first = if chain.detected {
+        "the controller's input-fault alarm, if it is wired; then "
+    } else {
+        warns_first(described, chain)
+    };
+    if needs_trip {
+        format!("{first}{last}, {CONDITION}")
+    } else {
+        format!("{first}{last}")
+    }
+}
+
+/// What the alarms that take this loop's signal do.
+fn warns_first(described: &Loop, chain: &Chain) -> &'static str {
     let (low, high) = (
         described.limits.low_alarm_m.is_some(),
         described.limits.high_alarm_m.is_some(),
@@ -263,16 +280,13 @@ fn caught_by(described: &Loop, ends: &Ends, failure: Failure, chain: &Chain) -> 
         Outcome::Floods => high,
         Outcome::Drifts => low || high,
     };
-    let first = if chain.detected {
-        "the controller's input-fault alarm, if it is wired; then "
-    } else if failure.leaves_alarms_working() && has_alarm {
-        "the alarm; then "
-    } else if has_alarm {
-        "no alarm that takes this loop's signal; "
-    } else {
-        ""
-    };
-    format!("{first}{last}")
+    match chain.panel {
+        Panel::SaysLow if low => "only a false low alarm warns; then ",
+        Panel::SaysHigh if high => "only a false high alarm warns; then ",
+        Panel::Follows if has_alarm => "the alarm; then ",
+        _ if has_alarm => "no alarm on this loop's signal; ",
+        _ => "",
+    }
 }
 
 fn workings_of(ends: &Ends) -> Vec<Working> {

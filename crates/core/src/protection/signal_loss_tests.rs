@@ -170,25 +170,33 @@ fn practice_failures_without_a_catch_are_findings() {
     assert_eq!(row(&tank, Failure::CellLow).minutes_to, "overflow");
 }
 
-/// An alarm that hangs on the failed signal is never named as what catches the failure.
+/// An alarm that hangs on the failed signal is silent or false, never what catches the failure; a trip is never
+/// vouched for.
 #[test]
 fn practice_alarms_count_only_where_their_signal_lives() {
     let mut described = shell_boiler();
     described.feedwater.on_power_loss = FailPosition::Closed;
-    assert!(
-        row(&described, Failure::CellHigh)
-            .caught_by
-            .starts_with("no alarm")
+    let caught = |failure| row(&described, failure).caught_by;
+    let trip = "first low-water cutoff, only if independent of this loop and proved";
+    assert_eq!(
+        caught(Failure::CellHigh),
+        format!("only a false high alarm warns; then {trip}")
     );
-    assert!(
-        row(&described, Failure::ControllerDead)
-            .caught_by
-            .starts_with("no alarm")
+    assert_eq!(
+        caught(Failure::ActuatorUnpowered),
+        format!("the alarm; then {trip}")
     );
+    assert!(caught(Failure::CellLow).starts_with("only a false low alarm warns; then high trip"));
+    assert!(caught(Failure::ControllerDead).starts_with("no alarm"));
+    assert!(caught(Failure::CellFrozen).starts_with("no alarm"));
+    let mut tank = vented_tank();
+    tank.vessel.shell = Shell::new(Orientation::Vertical, 2.0, 4.0, HeadKind::Flat).unwrap();
+    tank.limits.high_trip_m = None;
+    tank.limits.low_alarm_m = None;
     assert!(
-        row(&described, Failure::ActuatorUnpowered)
+        row(&tank, Failure::CellLow)
             .caught_by
-            .starts_with("the alarm; then first")
+            .ends_with("; overflow")
     );
 }
 
