@@ -124,6 +124,19 @@ fn legs(described: &Loop, found: &mut Vec<Finding>) -> Result<(), MeasurementErr
         let pressure = described.pressures.lowest_sustained;
         conditions.push(condition::in_service(described, name, pressure, leg_k)?);
     }
+    if described.vessel.kind.holds_steam() {
+        // Where the curves of the error map begin: the fire is out and the pressure gone, the water still boils.
+        let (pressure, leg_k) = (
+            described.site.atmosphere,
+            condition::described_leg_k(described),
+        );
+        conditions.push(condition::in_service(
+            described,
+            "boiling at 0 gauge",
+            pressure,
+            leg_k,
+        )?);
+    }
     let mut at: [Vec<&str>; 3] = [Vec::new(), Vec::new(), Vec::new()];
     for condition in &conditions {
         let LegState {

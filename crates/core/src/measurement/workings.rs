@@ -1,8 +1,10 @@
 //! How the numbers of the measurement sheets came about.
 
 use super::cell::Geometry;
-use super::sheets::{Condition, Densities, Range, RangeSheet};
+use super::glass::GlassAt;
+use super::sheets::{CompensationTable, Condition, Densities, ErrorMapSheet, Range, RangeSheet};
 use crate::description::{Loop, ReferenceLeg};
+use crate::quantity::TrueLevel;
 use crate::working::Working;
 
 const HYDROSTATICS: &str = "hydrostatics";
@@ -270,4 +272,75 @@ fn best_working(described: &Loop, sheet: &RangeSheet) -> Working {
     .with("wl", "weight on errors that read low", wish.low_error_weight, "-")
     .with("limit", "high error allowed at and below the low alarm", wish.high_error_limit_percent, "%");
     of_range(working, sheet.best.range)
+}
+/// Working of the glass at one condition and true level.
+pub(super) fn glass(condition: &Condition, glass: &GlassAt, level: TrueLevel) -> Working {
+    Working::new(
+        format!(
+            "Where the glass stands with the water at the set point, {}",
+            condition.name
+        ),
+        "z = zc + (h - zc)*(rl - rv)/(rg - rv)",
+        glass.stands_at(level).m(),
+        "m",
+        HYDROSTATICS,
+        "h above the glass's lower connection, water of one temperature in the glass",
+    )
+    .with("h", "true level above the lower tap", level.m(), "m")
+    .with(
+        "zc",
+        "lower connection of the glass",
+        glass.connection_m,
+        "m",
+    )
+    .with("rl", "water in the vessel", glass.densities.liquid, "kg/m3")
+    .with("rv", "vapour over it", glass.densities.vapour, "kg/m3")
+    .with("rg", "water in the glass", glass.glass_kg_m3, "kg/m3")
+    .with("Tg", "water temperature in the glass", glass.water_k, "K")
+}
+
+/// One working a named condition: the panel with the vessel full.
+pub(super) fn readings(described: &Loop, sheet: &ErrorMapSheet) -> Vec<Working> {
+    let span = described.range.span;
+    sheet
+        .conditions
+        .iter()
+        .filter_map(|condition| {
+            let full = sheet
+                .points
+                .iter()
+                .rfind(|point| point.condition == *condition)?;
+            let working = Working::new(
+                format!("Panel at 100 % true, {}", condition.name),
+                "y = 100*(DP - LRV)/(URV - LRV), DP by the cell equation, held at the saturation current",
+                full.indicated.percent(span),
+                "%",
+                HYDROSTATICS,
+                "collapsed level; no flow in the legs",
+            )
+            .with("h", "true level above the lower tap", full.true_level.m(), "m")
+            .with("p", "vessel pressure, absolute", condition.pressure.pa(), "Pa")
+            .with("T", "water temperature", condition.water_k, "K")
+            .with("Tr", "reference leg above the lower tap", condition.reference_leg_k, "K");
+            Some(of_range(working, sheet.range))
+        })
+        .collect()
+}
+
+/// Working of the compensation tables: the first breakpoint's gain.
+pub(super) fn compensation(table: &CompensationTable) -> Option<Working> {
+    let (pressure, gain_m_pa, offset_m) = *table.points.first()?;
+    Some(
+        Working::new(
+            "Compensation for pressure: largest error between breakpoints",
+            "h = G(P)*DP + B(P), G = s/(g*(rl - rv)), both linear in P between breakpoints",
+            table.worst_error_m,
+            "m",
+            HYDROSTATICS,
+            "lowest sustained pressure to safety-valve set, level inside the span, surveyed leg temperature",
+        )
+        .with("P1", "first breakpoint, absolute", pressure.pa(), "Pa")
+        .with("G1", "gain there", gain_m_pa, "m/Pa")
+        .with("B1", "offset there", offset_m, "m"),
+    )
 }

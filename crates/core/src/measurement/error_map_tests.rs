@@ -1,0 +1,207 @@
+use super::*;
+use crate::description::{AsFound, RangeMethod, ReferenceLeg};
+use crate::example_loop::{M_PER_IN, drum_boiler, kelvin, psig, shell_boiler, vented_tank};
+use crate::measurement::{glass_level, indicated_level, range_sheet};
+
+fn map(described: &Loop) -> ErrorMapSheet {
+    error_map_sheet(described, &range_sheet(described).unwrap()).unwrap()
+}
+
+fn codes(sheet: &ErrorMapSheet) -> Vec<&'static str> {
+    sheet.findings.iter().map(|finding| finding.code).collect()
+}
+
+/// Errors of one named condition, percent of span, 0 to 100 % true.
+fn errors(described: &Loop, sheet: &ErrorMapSheet, name: &str) -> Vec<f64> {
+    let span = described.range.span;
+    sheet
+        .points
+        .iter()
+        .filter(|point| point.condition.name == name)
+        .map(|point| point.indicated.percent(span) - point.true_level.percent(span))
+        .collect()
+}
+
+/// Common practice: a range set for normal pressure reads high cold, except near empty; the crossing lies near 5 to
+/// 12 % of span. Full cold, unclipped, by IAPWS-IF97 densities (iapws 1.5.5; 20 degC water, legs 40 degC, moist air):
+/// 100·(998.21 − 992.22 + 988.42 − 888.86)/883.89 = 11.94 % above.
+#[test]
+fn practice_hot_range_reads_high_cold_except_near_empty() {
+    let described = shell_boiler();
+    let sheet = map(&described);
+    let cold = errors(&described, &sheet, condition::START_UP);
+    assert_eq!(cold.len(), 11);
+    assert!(cold[0] < 0.0 && cold[2] > 0.0, "{cold:?}");
+    let at = condition::start_up(&described);
+    let full = TrueLevel::from_percent(100.0, described.range.span);
+    let says = indicated_level(&described, sheet.range, &at, full)
+        .unwrap()
+        .unwrap();
+    assert!(
+        (says.percent(described.range.span) - 111.94).abs() < 0.02,
+        "{says:?}"
+    );
+    // The signal saturates at 20.5 mA = 103.125 %.
+    assert!((cold[10] - 3.125).abs() < 1e-9, "{cold:?}");
+    for code in ["reads-high-cold", "panel-pegged", "glass-reads-low"] {
+        assert!(
+            codes(&sheet).contains(&code),
+            "{code} not in {:?}",
+            codes(&sheet)
+        );
+    }
+}
+
+#[test]
+fn property_normal_is_exact_and_pressures_lie_in_order() {
+    for described in [shell_boiler(), drum_boiler()] {
+        let sheet = map(&described);
+        assert!(
+            errors(&described, &sheet, condition::NORMAL)
+                .iter()
+                .all(|e| e.abs() < 1e-9)
+        );
+        let full = |name| errors(&described, &sheet, name)[10];
+        assert!(full(condition::LOWEST) > 0.0 && full(condition::HIGHEST) < 0.0);
+        assert!(full(condition::SAFETY_VALVE) < full(condition::HIGHEST));
+        assert_eq!(sheet.points.len(), 55);
+    }
+}
+
+#[test]
+fn property_curves_join_the_table_and_fall_with_pressure() {
+    let described = shell_boiler();
+    let sheet = map(&described);
+    assert_eq!(sheet.curves.len(), 5);
+    let full = &sheet.curves[4];
+    assert_eq!(full.points.len(), 41);
+    assert!((full.points[0].0.pa() - described.pressures.start_up.pa()).abs() < 1e-9);
+    let last = full.points[40];
+    assert!((last.0.pa() - described.pressures.safety_valve.pa()).abs() < 1e-6);
+    assert!((last.1 - errors(&described, &sheet, condition::SAFETY_VALVE)[10]).abs() < 1e-9);
+    assert!(
+        full.points.windows(2).all(|pair| pair[1].1 < pair[0].1),
+        "{full:?}"
+    );
+    // Boiling at 0 gauge, legs as surveyed: high at full by 100·((958.373 − 988.08 + 988.42 − 888.855)/883.891) = 7.90 %.
+    assert!(
+        (full.points[0].1 - 7.90).abs() < 0.03,
+        "{:?}",
+        full.points[0]
+    );
+}
+
+#[test]
+fn practice_a_warm_leg_reads_high() {
+    let described = shell_boiler();
+    let sheet = map(&described);
+    assert_eq!(sheet.leg_rows.len(), 9);
+    for pair in sheet.leg_rows.windows(2) {
+        for i in 0..3 {
+            assert!(pair[1].1[i] > pair[0].1[i], "{pair:?}");
+        }
+    }
+    assert!(codes(&sheet).contains(&"leg-temperature-moves-reading"));
+    let mut still = described;
+    still.leg_temperature_band_k = (kelvin(50.0), kelvin(50.0));
+    assert!(!codes(&map(&still)).contains(&"leg-temperature-moves-reading"));
+}
+
+#[test]
+fn property_glass_is_shown_only_where_visible() {
+    let described = shell_boiler();
+    let sheet = map(&described);
+    for point in &sheet.points {
+        let direct = glass_level(&described, &point.condition, point.true_level).unwrap();
+        assert_eq!(point.glass, direct);
+        if let Some(glass) = point.glass {
+            assert!((4.0 * M_PER_IN..=16.0 * M_PER_IN).contains(&glass.m()));
+        }
+    }
+    assert!(
+        sheet.points.iter().any(|p| p.glass.is_none())
+            && sheet.points.iter().any(|p| p.glass.is_some())
+    );
+    let mut blind = described;
+    blind.glass = None;
+    let sheet = map(&blind);
+    assert!(sheet.points.iter().all(|p| p.glass.is_none()));
+    assert!(sheet.glass_card.is_empty() && sheet.glass_water_k.is_none());
+}
+
+#[test]
+fn practice_vented_tank_is_mapped_without_pressure() {
+    let described = vented_tank();
+    let sheet = map(&described);
+    assert!(sheet.curves.is_empty() && sheet.compensation.is_none());
+    assert_eq!(sheet.points.len(), 22);
+    // 15 degC against 80 degC: 999.1/971.8 is 2.8 % heavier, legs as surveyed.
+    let cold = errors(&described, &sheet, condition::START_UP);
+    assert!((cold[10] - 2.81).abs() < 0.05, "{cold:?}");
+    assert!(cold[0].abs() < 1e-9, "{cold:?}");
+}
+
+#[test]
+fn practice_cold_range_and_glass_half_agree() {
+    let mut described = shell_boiler();
+    let bench = range_sheet(&described).unwrap().bench;
+    described.as_found = Some(AsFound {
+        range_pa: Some((bench.lrv_pa, bench.urv_pa)),
+        settings: None,
+    });
+    let sheet = map(&described);
+    assert!(
+        codes(&sheet).contains(&"cold-range-agrees-with-glass"),
+        "{:?}",
+        codes(&sheet)
+    );
+    described.limits.set_point_m = 19.0 * M_PER_IN;
+    assert!(codes(&map(&described)).contains(&"set-point-outside-glass"));
+    described.as_found = None;
+    assert!(!codes(&map(&described)).contains(&"cold-range-agrees-with-glass"));
+}
+
+#[test]
+fn practice_wide_pressure_band_has_its_findings() {
+    let mut described = shell_boiler();
+    described.pressures.lowest_sustained = psig(10.0);
+    described.pressures.safety_valve = psig(250.0);
+    described.controller.linearisation_points = 2;
+    let found = codes(&map(&described));
+    for code in [
+        "reads-high-at-pressure",
+        "reads-low-at-pressure",
+        "compensation-table-coarse",
+    ] {
+        assert!(found.contains(&code), "{code} not in {found:?}");
+    }
+    let narrow = codes(&map(&shell_boiler()));
+    assert!(!narrow.contains(&"compensation-table-coarse"), "{narrow:?}");
+}
+
+#[test]
+fn property_best_range_never_reads_high_at_low_alarm_in_the_band() {
+    let mut described = shell_boiler();
+    described.range.method = RangeMethod::Best;
+    let sheet = map(&described);
+    for name in [condition::LOWEST, condition::NORMAL, condition::HIGHEST] {
+        let errors = errors(&described, &sheet, name);
+        assert!(errors[..=3].iter().all(|e| *e < 1e-6), "{name}: {errors:?}");
+    }
+}
+
+#[test]
+fn property_blind_levels_have_no_reading() {
+    let described = shell_boiler();
+    let range = range_sheet(&described).unwrap().chosen;
+    let normal = condition::normal(&described).unwrap();
+    for level_m in [-0.05, 0.52] {
+        assert!(
+            indicated_level(&described, range, &normal, TrueLevel::from_m(level_m))
+                .unwrap()
+                .is_none()
+        );
+    }
+    assert!(indicated_level(&described, range, &normal, TrueLevel::from_m(f64::NAN)).is_err());
+    assert!(matches!(described.reference_leg, ReferenceLeg::Wet { .. }));
+}
