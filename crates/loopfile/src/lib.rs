@@ -1,7 +1,21 @@
 //! Loop file text to a checked [`Loop`](halfglass_core::description::Loop), or all its problems at once.
+//!
+//! ```text
+//! bytes -> text -> toml -> entries (kinds, units, names) -> survey (defaults, checks) -> Loop
+//! ```
+//!
+//! Start at [`read`]. What a file may say is declared in [`keys`].
 
+mod entries;
 pub mod keys;
 pub mod problem;
 pub mod quantity_text;
+mod read;
+mod resolve;
+mod survey;
+mod text;
+mod words;
 
 pub use problem::{Label, Problem, line_and_column};
+pub use read::read;
+pub use text::LARGEST_FILE_BYTES;

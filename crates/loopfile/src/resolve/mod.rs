@@ -1,0 +1,103 @@
+//! From entries to a loop: units resolved, defaults filled in and listed, values checked against each other.
+//!
+//! Every part is resolved even when another has problems, so that all problems come out at once.
+
+mod cell;
+mod control;
+mod feedwater;
+mod legs;
+mod pressures;
+mod site;
+mod vessel;
+
+use halfglass_core::description::{Instrument, Loop, Person};
+
+use crate::problem::{Label, Problem};
+use crate::survey::Survey;
+
+/// The loop, unless there is any problem.
+pub(crate) fn resolve(survey: &mut Survey<'_>) -> Option<Loop> {
+    let identity = site::identity(survey);
+    let site = site::site(survey);
+    let vessel_kind = vessel::kind(survey);
+    let vessel = vessel::vessel(survey, vessel_kind);
+    let elevations = vessel::elevations(survey, vessel_kind, vessel.as_ref());
+    let pressures = pressures::pressures(survey, vessel_kind);
+    let ambient = site
+        .as_ref()
+        .map(|site| (site.ambient_lowest_k, site.ambient_highest_k));
+    let legs = legs::legs(survey, vessel_kind, ambient);
+    let glass = cell::glass(survey);
+    let cell = cell::cell(survey, vessel_kind);
+    let range = cell::range(survey);
+    let duties = pressures::duties(survey, vessel_kind, vessel.as_ref(), pressures.as_ref());
+    let feedwater = feedwater::feedwater(survey, vessel_kind, duties.as_deref());
+    let controller = control::controller(survey);
+    let limits = control::limits(survey, vessel_kind, range.as_ref());
+    let as_found = control::as_found(survey, controller.as_ref(), range.as_ref());
+    pressures::check_waters(survey, pressures.as_ref());
+    let people = people(survey);
+    let instruments = instruments(survey);
+    let legs = legs?;
+    Some(Loop {
+        identity: identity?,
+        site: site?,
+        vessel: vessel?,
+        elevations: elevations?,
+        reference_leg: legs.reference,
+        working_leg_temperature_k: legs.working_k,
+        leg_temperature_band_k: legs.band_k,
+        glass: glass?,
+        cell: cell?,
+        range: range?,
+        pressures: pressures?,
+        duties: duties?,
+        feedwater: feedwater?,
+        controller: controller?,
+        limits: limits?,
+        as_found: as_found?,
+        people,
+        instruments,
+        assumptions: std::mem::take(&mut survey.assumptions),
+    })
+}
+
+fn people(survey: &Survey<'_>) -> Vec<Person> {
+    (0..survey.entries.count("person"))
+        .filter_map(|index| {
+            Some(Person {
+                role: survey.text(&format!("person[{index}].role"))?.value,
+                name: survey.text(&format!("person[{index}].name"))?.value,
+            })
+        })
+        .collect()
+}
+
+fn instruments(survey: &Survey<'_>) -> Vec<Instrument> {
+    (0..survey.entries.count("instrument"))
+        .filter_map(|index| {
+            Some(Instrument {
+                name: survey.text(&format!("instrument[{index}].name"))?.value,
+                serial: survey.text(&format!("instrument[{index}].serial"))?.value,
+                due: survey.text(&format!("instrument[{index}].due"))?.value,
+            })
+        })
+        .collect()
+}
+
+impl Survey<'_> {
+    /// A core refusal of something in a section, at the first of the paths that is there.
+    fn core_refusal(&mut self, code: &'static str, error: impl std::fmt::Display, paths: &[&str]) {
+        let entry = paths.iter().find_map(|path| self.entries.get(path));
+        let span = match (entry, paths.first().and_then(|path| path.rsplit_once('.'))) {
+            (Some(entry), _) => entry.span.clone(),
+            (None, Some((section, _))) => self.entries.section_span(section),
+            (None, None) => self.entries.section_span(""),
+        };
+        self.problems.push(Problem::new(
+            code,
+            error.to_string(),
+            Label::new(span, "here"),
+        ));
+    }
+}
