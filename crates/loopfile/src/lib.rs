@@ -7,6 +7,7 @@
 //! Start at [`read`]. What a file may say is declared in [`keys`].
 
 mod entries;
+mod entry_value;
 pub mod keys;
 pub mod problem;
 pub mod quantity_text;

@@ -16,7 +16,7 @@ use crate::text;
 /// # Errors
 /// All problems, in the order of their places. A file that is no TOML gives its syntax problem only.
 pub fn read(bytes: &[u8]) -> Result<Loop, Vec<Problem>> {
-    let (text, mark) = text::checked(bytes).map_err(|problem| vec![problem])?;
+    let (text, mark) = text::checked(bytes)?;
     let mut problems = match read_text(text) {
         Ok(described) => return Ok(described),
         Err(problems) => problems,

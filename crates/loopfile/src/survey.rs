@@ -134,7 +134,7 @@ impl Survey<'_> {
             Basis::Gauge => GaugePressure::from_pa(found.value.value).to_absolute(self.atmosphere),
             _ => AbsolutePressure::from_pa(found.value.value),
         };
-        if !(pressure.pa() >= 0.0) {
+        if pressure.pa() < 0.0 {
             self.problems.push(
                 Problem::new(
                     "pressure-below-vacuum",

@@ -12,17 +12,19 @@ const MOST_DOTS: usize = 16;
 const BYTE_ORDER_MARK: &[u8] = b"\xef\xbb\xbf";
 
 /// The text, and how many bytes of byte order mark stood before it.
-pub(crate) fn checked(bytes: &[u8]) -> Result<(&str, usize), Problem> {
+pub(crate) fn checked(bytes: &[u8]) -> Result<(&str, usize), Vec<Problem>> {
     if bytes.len() > LARGEST_FILE_BYTES {
-        return Err(Problem::new(
-            "file-too-large",
-            format!(
-                "the file has {} bytes; a loop file has at most {LARGEST_FILE_BYTES}",
-                bytes.len()
-            ),
-            Label::new(0..0, "not read"),
-        )
-        .help("is this the right file?"));
+        return Err(vec![
+            Problem::new(
+                "file-too-large",
+                format!(
+                    "the file has {} bytes; a loop file has at most {LARGEST_FILE_BYTES}",
+                    bytes.len()
+                ),
+                Label::new(0..0, "not read"),
+            )
+            .help("is this the right file?"),
+        ]);
     }
     let mark = if bytes.starts_with(BYTE_ORDER_MARK) {
         BYTE_ORDER_MARK.len()
@@ -32,20 +34,22 @@ pub(crate) fn checked(bytes: &[u8]) -> Result<(&str, usize), Problem> {
     let text = std::str::from_utf8(&bytes[mark..]).map_err(|error| {
         let at = mark + error.valid_up_to();
         let length = error.error_len().unwrap_or(bytes.len() - at).max(1);
-        Problem::new(
-            "not-utf-8",
-            "the file is not UTF-8 text",
-            Label::new(at..at + length, "the first bytes that are not"),
-        )
-        .help("save the file as UTF-8; write degC for a degree sign")
+        vec![
+            Problem::new(
+                "not-utf-8",
+                "the file is not UTF-8 text",
+                Label::new(at..at + length, "the first bytes that are not"),
+            )
+            .help("save the file as UTF-8; write degC for a degree sign"),
+        ]
     })?;
     match too_deep(text) {
-        Some(at) => Err(Problem::new(
+        Some(at) => Err(vec![Problem::new(
             "nesting-too-deep",
             "brackets or dotted names are nested deeper than any loop file needs",
             Label::new(mark + at..mark + at + 1, "too deep from here"),
         )
-        .help("a loop file has sections `[name]` and `[[name]]` and `key = \"value\"` in them, nothing deeper")),
+        .help("a loop file has sections `[name]` and `[[name]]` and `key = \"value\"` in them, nothing deeper")]),
         None => Ok((text, mark)),
     }
 }

@@ -72,7 +72,7 @@ pub(super) fn cell(survey: &mut Survey<'_>, vessel: Option<VesselKind>) -> Optio
     let span = survey.number("cell.minimum-span");
     if let (Some(lower), Some(upper), Some(span)) = (&lower, &upper, &span)
         && lower.value < upper.value
-        && !(span.value <= upper.value - lower.value)
+        && span.value > upper.value - lower.value
     {
         survey.problems.push(
             Problem::new(
@@ -90,7 +90,7 @@ pub(super) fn cell(survey: &mut Survey<'_>, vessel: Option<VesselKind>) -> Optio
     }
     let static_limit = survey.pressure("cell.static-limit");
     if let (Some(limit), Some(valve)) = (&static_limit, survey.pressure("pressures.safety-valve"))
-        && !(valve.value.pa() <= limit.value.pa())
+        && valve.value.pa() > limit.value.pa()
     {
         survey.problems.push(
             Problem::new(
@@ -291,7 +291,7 @@ pub(super) fn range(survey: &mut Survey<'_>) -> Option<RangeWish> {
     );
     for path in ["range.high-error-weight", "range.low-error-weight"] {
         if let Some(weight) = survey.number(path)
-            && !(weight.value > 0.0)
+            && weight.value <= 0.0
         {
             survey.problems.push(Problem::new(
                 "weight-zero",
@@ -337,7 +337,7 @@ fn check_range(survey: &mut Survey<'_>) {
         "the cell is blind above the upper tap",
     );
     if let Some(low) = &low
-        && !(low.value >= 0.0)
+        && low.value < 0.0
     {
         survey.problems.push(
             Problem::new(
@@ -358,7 +358,7 @@ fn check_range(survey: &mut Survey<'_>) {
         );
     }
     if let (None, Some(high)) = (&low, &high)
-        && !(high.value > 0.0)
+        && high.value <= 0.0
     {
         survey.problems.push(Problem::new(
             "range-levels-reversed",

@@ -165,7 +165,7 @@ fn check_set_point(survey: &mut Survey<'_>) {
         "the cell is blind there; measure the set point from the LOWER tap",
     );
     if let Some(set_point) = set_point
-        && !(set_point.value > 0.0)
+        && set_point.value <= 0.0
     {
         survey.problems.push(
             Problem::new(
@@ -254,7 +254,7 @@ fn as_found_range(survey: &mut Survey<'_>) -> Option<Option<(f64, f64)>> {
                 Problem::new(
                     "range-outside-cell",
                     format!("`{}` at {} is {words}, {}", end.path, end.text, limit.text),
-                    end.label(format!("{words}")),
+                    end.label(words),
                 )
                 .and(limit.label("this limit"))
                 .help("a cell cannot have been set so: read range and limits again, and mind the sign"),
@@ -263,7 +263,7 @@ fn as_found_range(survey: &mut Survey<'_>) -> Option<Option<(f64, f64)>> {
     }
     let (low, high) = (low?, high?);
     if let Some(smallest) = survey.number("cell.minimum-span")
-        && !((high.value - low.value).abs() >= smallest.value)
+        && (high.value - low.value).abs() < smallest.value
     {
         survey.problems.push(
             Problem::new(

@@ -221,7 +221,7 @@ fn duty(
     }
     let stated_pressure = survey.pressure(&pressure_path);
     if let (Some(stated), Some(pressures)) = (&stated_pressure, pressures)
-        && !(stated.value.pa() <= pressures.safety_valve.pa())
+        && stated.value.pa() > pressures.safety_valve.pa()
     {
         let valve = survey.pressure("pressures.safety-valve");
         let mut problem = Problem::new(

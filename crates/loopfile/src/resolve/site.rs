@@ -75,7 +75,7 @@ pub(super) fn site(survey: &mut Survey<'_>) -> Option<Site> {
     );
     if let (Some(lowest), Some(highest)) = (lowest, highest)
         && (stated_lowest.is_none() || stated_highest.is_none())
-        && !(lowest <= highest)
+        && lowest > highest
     {
         survey.core_refusal(
             "ambient-reversed",

@@ -268,7 +268,7 @@ fn check_upper_tap(survey: &mut Survey<'_>, vessel: Option<&Vessel>) {
     let Some(upper) = survey.number("elevations.upper-tap") else {
         return;
     };
-    if !(upper.value > 0.0) {
+    if upper.value <= 0.0 {
         let mut problem = Problem::new(
             "upper-tap-not-above-lower",
             format!(
@@ -289,7 +289,7 @@ fn check_upper_tap(survey: &mut Survey<'_>, vessel: Option<&Vessel>) {
     }
     let Some(vessel) = vessel else { return };
     let height_m = vessel.shell.height_m();
-    if !(upper.value + vessel.lower_tap_above_bottom_m <= height_m) {
+    if upper.value + vessel.lower_tap_above_bottom_m > height_m {
         let at = survey.length_words(upper.value + vessel.lower_tap_above_bottom_m);
         let height = survey.length_words(height_m);
         let mut problem = Problem::new(
