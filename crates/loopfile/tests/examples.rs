@@ -55,7 +55,7 @@ fn practice_every_example_reads_and_says_it_is_invented() {
         let described = example(name);
         assert!(described.identity.plant.contains("(invented)"), "{name}");
         assert!(
-            text.lines().take(2).any(|line| line.contains("invented")),
+            text.lines().take(4).any(|line| line.contains("invented")),
             "{name}"
         );
     }
@@ -67,25 +67,21 @@ fn practice_laundry_values_arrive_in_si() {
     assert_eq!(described.vessel.kind, VesselKind::ShellBoiler);
     assert!(is_near(
         described.vessel.shell.inside_diameter_m(),
-        96.0 * 0.0254
+        78.0 * 0.0254
     ));
-    assert!(is_near(described.cell.below_lower_tap_m, 40.5 * 0.0254));
+    assert!(is_near(described.cell.below_lower_tap_m, 48.0 * 0.0254));
     assert!(is_near(
         described.cell.lower_range_limit_pa,
         -150.0 * 248.641
     ));
-    assert!(is_near(
-        described.limits.second_low_cutoff_m.unwrap(),
-        5.5 * 0.0254
-    ));
-    // 125 psi over the standard atmosphere at 650 ft (198.12 m): 98 962 Pa (ISO 2533 by linear interpolation of
-    // its table, 101 325 Pa at 0 m and 98 945 Pa at 200 m).
+    // 125 psi over the standard atmosphere at 650 ft (198.12 m): 98 967 Pa (ISO 2533, between its rows 101 325 Pa at
+    // 0 m and 98 945 Pa at 200 m).
     let over_air = described.pressures.normal.pa() - 125.0 * 6_894.757_293_168;
-    assert!((over_air - 98_962.0).abs() < 15.0, "{over_air}");
-    // 400 boiler horsepower: 400 x 33 475 Btu/h over 1193.5 - 188.5 Btu/lb (steam tables at 139.4 psi(a) and 220 degF,
-    // from memory) is 13 320 lb/h.
+    assert!((over_air - 98_967.0).abs() < 15.0, "{over_air}");
+    // 300 boiler horsepower: 300 x 33 475 Btu/h over 1193.4 - 168.3 Btu/lb (steam tables at 139.4 psi(a) and 200 degF,
+    // from memory) is 9 797 lb/h.
     let steam_lb_h = described.duties[0].steam_kg_s / 0.453_592_37 * 3600.0;
-    assert!((steam_lb_h / 13_320.0 - 1.0).abs() < 0.005, "{steam_lb_h}");
+    assert!((steam_lb_h / 9_797.0 - 1.0).abs() < 0.003, "{steam_lb_h}");
     assert!(is_near(
         described.duties[0].blowdown_kg_s,
         0.04 * described.duties[0].steam_kg_s
@@ -98,15 +94,14 @@ fn practice_laundry_values_arrive_in_si() {
     else {
         panic!("wet")
     };
-    assert!(is_near(*pot_lip_m, 31.0 * 0.0254));
-    assert!(is_near(temperature.bottom_k, 308.15));
+    assert!(is_near(*pot_lip_m, 30.5 * 0.0254));
+    assert!(is_near(temperature.bottom_k, temperature.top_k));
     // Heights of internals count from the lower tap in the file, from the bottom in the core.
     assert!(is_near(
         described.vessel.internals.table()[0].height_m,
-        38.0 * 0.0254
+        6.0 * 0.0254
     ));
-    assert_eq!(described.people.len(), 3);
-    assert_eq!(described.instruments.len(), 3);
+    assert!(!described.people.is_empty() && !described.instruments.is_empty());
 }
 
 #[test]
@@ -114,20 +109,22 @@ fn practice_other_examples_say_what_they_show() {
     let drum = example("paper-mill-drum-boiler");
     assert_eq!(drum.cell.polarity, Polarity::WetLegOnHigh);
     assert_eq!(drum.cell.reversal, Reversal::InCell);
-    assert_eq!(
-        drum.controller.device_marks[0],
-        ("gain".to_owned(), "K".to_owned())
-    );
+    assert!(!drum.feedwater.rising_output_opens);
     assert!(is_near(
         drum.elevations.highest_heated_surface_m.unwrap(),
-        -0.24
+        -0.06
     ));
 
     let deaerator = example("district-deaerator");
-    // 24 m3/h of saturated water at 1.21 bar(a), 105 degC: about 954.7 kg/m3 (IAPWS R7-97).
-    let density = deaerator.duties[0].steam_kg_s / (24.0 / 3600.0);
-    assert!((density - 954.5).abs() < 1.5, "{density}");
-    assert!(deaerator.limits.low_cutoff_m.is_some());
+    // 42 m3/h of water at 70 degC: 977.8 kg/m3 (IAPWS R7-97).
+    let density = deaerator.feedwater.full_valve_flow_kg_s / (42.0 / 3600.0);
+    assert!((density - 977.8).abs() < 0.2, "{density}");
+    assert!(
+        deaerator
+            .feedwater
+            .full_valve_flow_source
+            .starts_with("stated in the loop file")
+    );
 
     let tank = example("brewery-feed-tank");
     assert!(matches!(tank.reference_leg, ReferenceLeg::None));
@@ -136,22 +133,49 @@ fn practice_other_examples_say_what_they_show() {
         tank.pressures.normal.pa(),
         tank.site.atmosphere.pa()
     ));
-    assert!(!tank.feedwater.rising_output_opens);
-    // Water at 85 degC: 968.6 kg/m3 (IAPWS R7-97).
-    let density = tank.duties[0].steam_kg_s / (9.0 / 3600.0);
-    assert!((density - 968.6).abs() < 0.2, "{density}");
+    assert!(is_near(tank.vessel.water_temperature_k.unwrap(), 358.15));
 
     let inherited = example("inherited-cold-range");
     let found = inherited.as_found.unwrap();
     let (low, high) = found.range_pa.unwrap();
-    assert!(is_near(low, -25.0 * 248.641) && is_near(high, -248.641));
+    assert!(is_near(low, -24.5 * 248.641) && is_near(high, -0.5 * 248.641));
     let settings = found.settings.unwrap();
-    assert!(is_near(settings.gain_ratio, 4.0) && is_near(settings.reset_s.unwrap(), 80.0));
+    assert!(is_near(settings.gain_ratio, 100.0 / 22.0) && is_near(settings.reset_s.unwrap(), 80.0));
+}
+
+/// The inherited loop with only what is never defaulted.
+fn bare() -> Loop {
+    let text: String = EXAMPLES[4]
+        .1
+        .lines()
+        .filter(|line| {
+            ![
+                "altitude",
+                "latitude",
+                "lowest-sustained",
+                "highest =",
+                "full-valve-flow",
+                "stroke-time",
+                "deadband",
+                "sample-time",
+                "filter",
+                "allowed-deviation",
+                "largest-load-change",
+                "blowdown",
+                "[working-leg]",
+                "temperature = \"115",
+            ]
+            .iter()
+            .any(|start| line.starts_with(start))
+        })
+        .map(|line| format!("{line}\n"))
+        .collect();
+    read(text.as_bytes()).expect("defaults fill the rest")
 }
 
 #[test]
 fn practice_what_a_survey_lacks_is_listed() {
-    let inherited = example("inherited-cold-range");
+    let inherited = bare();
     let told: Vec<_> = inherited.assumptions.iter().map(|one| one.input).collect();
     for path in [
         "site.altitude",
@@ -202,8 +226,8 @@ fn practice_what_a_survey_lacks_is_listed() {
     assert_eq!(value("pressures.lowest-sustained"), "100 psi(g)");
     assert_eq!(value("pressures.highest"), "137.5 psi(g)");
     assert_eq!(value("range.level-at-100"), "24 in");
-    // 1.25 x 9600 x 1.03.
-    assert_eq!(value("feedwater.full-valve-flow"), "12360 lb/h");
+    // 1.25 x 9200.
+    assert_eq!(value("feedwater.full-valve-flow"), "11500 lb/h");
     // Half of the 3 in from set point to low alarm.
     assert_eq!(value("limits.allowed-deviation"), "1.5 in");
     // What is stated is not assumed.
