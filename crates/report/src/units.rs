@@ -131,6 +131,16 @@ impl DisplayUnits {
         joined(value, self.pick(1, 0), unit)
     }
 
+    /// A difference of levels with its sign and without its unit: `+0.9`, `−3`.
+    pub fn level_difference_number(&self, m: f64) -> String {
+        signed_number(self.level(m).0, self.pick(1, 0))
+    }
+    /// A small length with its unit, one decimal more than a level: `1.12 in`, `28.4 mm`.
+    pub fn small_length_text(&self, m: f64) -> String {
+        let (value, unit) = self.level(m);
+        joined(value, self.pick(2, 1), unit)
+    }
+
     /// Long length, for instance altitude: ft or m.
     pub fn length(&self, m: f64) -> (f64, &'static str) {
         self.pick((m / M_PER_FOOT, "ft"), (m, "m"))
@@ -285,11 +295,11 @@ impl DisplayUnits {
     }
     /// Density in kg/m3, as steam tables are read, with lb/ft3 beside it where US units are asked for.
     pub fn density_text(&self, kg_m3: f64) -> String {
-        let si = joined(kg_m3, 3, "kg/m3");
+        let si = joined(kg_m3, 2, "kg/m3");
         match self.system {
             UnitSystem::Us if kg_m3.is_finite() => {
                 let (value, unit) = self.density(kg_m3);
-                format!("{si}, {}", joined(value, 4, unit))
+                format!("{si}, {}", joined(value, 3, unit))
             }
             _ => si,
         }
@@ -324,9 +334,14 @@ pub fn current_text(ma: f64) -> String {
     joined(ma, 3, "mA")
 }
 
-/// A time in seconds: tenths under a minute, whole seconds from there on.
+/// A time in seconds: hundredths under ten seconds, tenths under a minute, whole seconds from there on.
 pub fn seconds_text(s: f64) -> String {
-    joined(s, if s.abs() < 59.95 { 1 } else { 0 }, "s")
+    let decimals = match s.abs() {
+        under if under < 9.995 => 2,
+        under if under < 59.95 => 1,
+        _ => 0,
+    };
+    joined(s, decimals, "s")
 }
 
 /// A time in minutes: `4.2 min`.

@@ -107,10 +107,10 @@ fn regression_texts() {
         (us.differential_beside_text(-7_061.4), "\u{2212}7.061 kPa"),
         (us.temperature_text(323.15), "122 degF"),
         (si.temperature_text(323.15), "50.0 degC"),
-        (us.density_text(958.4), "958.400 kg/m3, 59.8310 lb/ft3"),
+        (us.density_text(958.4), "958.40 kg/m3, 59.831 lb/ft3"),
         (percent_text(89.94), "89.9 %"),
         (current_text(12.0), "12.000 mA"),
-        (seconds_text(4.25), "4.2 s"),
+        (seconds_text(4.25), "4.25 s"),
         (seconds_text(1800.2), "1800 s"),
         (minutes_text(f64::INFINITY), "no limit"),
     ] {

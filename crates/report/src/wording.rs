@@ -49,6 +49,19 @@ pub(crate) fn polarity_sentence(described: &Loop, range: Range, units: &DisplayU
     )
 }
 
+/// Polarity of this loop in one short sentence.
+pub(crate) fn polarity_in_short(described: &Loop) -> String {
+    let polarity = polarity(described.cell.polarity);
+    let port = match described.cell.polarity {
+        Polarity::BottomOnHigh => "HIGH",
+        Polarity::WetLegOnHigh => "LOW",
+    };
+    format!(
+        "Polarity of this loop: {polarity}, the working leg from the lower tap on the {port} port. Signal reversal: {}.",
+        reversal(described.cell.reversal)
+    )
+}
+
 /// What stands on the reference port.
 pub(crate) const fn reference_side(leg: &ReferenceLeg) -> &'static str {
     match leg {

@@ -21,7 +21,7 @@ pub(super) fn blocks(map: &ErrorMapSheet, units: &DisplayUnits) -> Vec<Block> {
          differential + offset, gain and offset interpolated over pressure. With the {} points below the largest error between \
          them is {} of true level, leg temperature as surveyed. Whether the controller can do it, its maker's manual says.",
         table.points.len(),
-        units.level_text(table.worst_error_m)
+        units.small_length_text(table.worst_error_m)
     )));
     blocks.push(Block::Table(gain_table(table, units)));
     blocks.extend(level_tables(table, units).into_iter().map(Block::Table));

@@ -134,10 +134,7 @@ fn condition_tables(
                 &format!("true level, {unit}"),
             ),
             |point| units.level_number(point.true_level.m()),
-            |point| {
-                let decimals = if unit == "in" { 1 } else { 0 };
-                signed_number(units.level(error_m(point)).0, decimals)
-            },
+            |point| units.level_difference_number(error_m(point)),
         )),
     ];
     if described.glass.is_some() {
@@ -230,7 +227,7 @@ fn chart_words(map: &ErrorMapSheet, units: &DisplayUnits) -> String {
         .filter_map(|curve| {
             let (first, last) = (curve.points.first()?, curve.points.last()?);
             Some(format!(
-                "at {} true level the error runs from {} % of span at {} to {} % at {}",
+                "At {} true level the error runs from {} % of span at {} to {} % at {}",
                 percent_text(curve.true_percent),
                 signed_number(first.1, 1),
                 units.pressure_gauge_text(first.0),

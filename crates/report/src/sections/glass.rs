@@ -17,11 +17,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
             Block::paragraph(
                 "For the wall: what the glass shows and what the vessel holds. The loop file names no gauge glass, so there is no card.",
             ),
-            Block::paragraph(wording::polarity_sentence(
-                described,
-                sheets.range.chosen,
-                units,
-            )),
+            Block::paragraph(wording::polarity_in_short(described)),
             Block::paragraph(
                 "On a boiler a direct-reading glass is demanded by most codes; if there is one, write it into the loop file.",
             ),
@@ -43,7 +39,7 @@ fn card_blocks(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<B
     let mut rows = Vec::new();
     if let Some(k) = map.glass_water_k {
         rows.push(ValueRow::noted(
-            "water in the glass at normal pressure",
+            "water in the glass, vessel normal",
             units.temperature_text(k),
             "a cooler glass reads lower still",
         ));
@@ -63,7 +59,7 @@ fn card_blocks(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<B
             "For the wall: what the glass shows and what the vessel holds. {}",
             result_words(described, &map.glass_card, units)
         )),
-        Block::paragraph(wording::polarity_sentence(described, map.range, units)),
+        Block::paragraph(wording::polarity_in_short(described)),
         Block::figure(
             FigureId::GlassCard,
             "Glass, vessel and panel side by side",
@@ -73,7 +69,7 @@ fn card_blocks(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<B
         Block::Table(card_table(described, &map.glass_card, units)),
         Block::Values(rows),
         Block::paragraph(
-            "The glass weighs its own cooler water: on a hot vessel it stands lower than the vessel's level. It is still the first thing to believe.",
+            "The glass weighs its own cooler water: on a hot vessel it stands lower than the vessel's level. Believe it only after its connections are proved clear, the way its maker says.",
         ),
     ]
 }

@@ -19,11 +19,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
              water stands there. {}",
             set_point_words(described, sheets, units)
         )),
-        Block::paragraph(wording::polarity_sentence(
-            described,
-            sheets.range.chosen,
-            units,
-        )),
+        Block::paragraph(wording::polarity_in_short(described)),
         Block::figure(
             FigureId::LevelMap,
             "Level map, to scale",

@@ -11,6 +11,7 @@ mod settings;
 mod signal_loss;
 mod survey;
 mod survey_control;
+mod test_points;
 mod tuning;
 mod workings;
 
@@ -58,7 +59,7 @@ pub fn section(
         "glass" => glass::section(described, sheets, units),
         "settings" => settings::section(described, sheets, units),
         "tuning" => tuning::section(described, sheets, units),
-        "signal-loss" => signal_loss::section(sheets, units),
+        "signal-loss" => signal_loss::section(described, sheets, units),
         "findings" => findings::section(sheets),
         "assumptions" => assumptions::section(sheets),
         "workings" => workings::section(sheets),

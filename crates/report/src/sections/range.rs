@@ -3,9 +3,8 @@
 use halfglass_core::description::{Loop, Polarity};
 use halfglass_core::design::Sheets;
 use halfglass_core::measurement::sheets::{Range, RangeSheet, Reading};
-use halfglass_core::quantity::WaterColumn;
 
-use super::findings_in_short;
+use super::{findings_in_short, test_points};
 use crate::block::{Block, Column, FigureId, Section, Table, ValueRow};
 use crate::cautions;
 use crate::units::{DisplayUnits, current_text, number, percent_text, signed_number, significant};
@@ -57,8 +56,8 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
     }
     blocks.extend(best_blocks(sheet, units));
     blocks.push(Block::heading("Test points"));
-    blocks.push(Block::Table(test_points_table(sheet, units)));
-    blocks.push(Block::Table(water_columns_table(sheet, units)));
+    blocks.push(Block::Table(test_points::points_table(sheet, units)));
+    blocks.push(Block::Table(test_points::water_columns_table(sheet, units)));
     blocks.push(Block::caution(cautions::ONE_PORT));
     blocks.push(Block::heading("Cell equalised"));
     blocks.push(Block::paragraph(equalised_words(sheet)));
@@ -76,7 +75,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
 
 fn result_words(sheet: &RangeSheet, units: &DisplayUnits) -> String {
     let chosen = format!(
-        "Set the panel to 0 % at {} and to 100 % at {}.",
+        "The panel shall say 0 % at {} and 100 % at {}.",
         units.differential_text(sheet.chosen.lrv_pa),
         units.differential_text(sheet.chosen.urv_pa)
     );
@@ -128,8 +127,8 @@ fn setting_rows(described: &Loop, sheet: &RangeSheet, units: &DisplayUnits) -> V
             "pot lip surveyed wrong",
             format!(
                 "{} moves the indicated level by {}",
-                units.level_text(0.0254),
-                units.level_text(0.0254 * ratio)
+                units.small_length_text(0.0254),
+                units.small_length_text(0.0254 * ratio)
             ),
             format!("ratio {}", number(ratio, 3)),
         ));
@@ -182,7 +181,7 @@ fn costs_table(sheet: &RangeSheet) -> Table {
     let best = &sheet.best;
     let columns = vec![
         Column::words("range"),
-        Column::numbers("largest weighted error over the band, % of span"),
+        Column::numbers("largest error, % of span"),
     ];
     let rows = [
         ("hot (normal)", best.hot_worst_error_percent),
@@ -193,7 +192,7 @@ fn costs_table(sheet: &RangeSheet) -> Table {
     .map(|(name, percent)| vec![name.to_owned(), number(percent, 2)])
     .collect();
     Table::new(
-        "What each range costs over the band of pressures and leg temperatures",
+        "What each range costs: largest weighted error over the band of pressures and leg temperatures",
         columns,
     )
     .with_rows(rows)
@@ -202,7 +201,7 @@ fn costs_table(sheet: &RangeSheet) -> Table {
 fn best_blocks(sheet: &RangeSheet, units: &DisplayUnits) -> Vec<Block> {
     let best = &sheet.best;
     let held = if best.held_by_high_limit {
-        " The limit on reading high at and below the low alarm holds it: without that limit a smaller error were possible, at the \
+        " The limit on reading high at and below the low alarm holds it: without that limit a smaller error would be possible, at the \
          price of reading high when nearly empty."
     } else {
         ""
@@ -253,71 +252,11 @@ fn readings_table(caption: &str, readings: &[Reading], units: &DisplayUnits) -> 
                 units.level_number(reading.true_level.m()),
                 units.level_number(reading.indicated.m()),
                 number(reading.indicated_percent, 1),
-                signed_number(units.level(error_m).0, 1),
+                units.level_difference_number(error_m),
             ]
         })
         .collect();
     Table::new(caption, columns).with_rows(rows)
-}
-
-fn test_points_table(sheet: &RangeSheet, units: &DisplayUnits) -> Table {
-    let unit = units.differential_unit();
-    let columns = vec![
-        Column::numbers("true level, %"),
-        Column::numbers(format!("true level, {}", units.level_unit())),
-        Column::numbers(format!("signed differential, {unit}")),
-        Column::words("push on port"),
-        Column::numbers(format!("set on calibrator, {unit}")),
-        Column::numbers("current, mA"),
-    ];
-    let rows = sheet
-        .test_points
-        .iter()
-        .map(|point| {
-            vec![
-                number(point.percent, 0),
-                units.level_number(point.true_level.m()),
-                units.differential_number(point.differential_pa),
-                wording::port(point.port).to_owned(),
-                units.differential_number(point.magnitude_pa),
-                number(point.current_ma, 3),
-            ]
-        })
-        .collect();
-    Table::new("Test points for the range to set", columns).with_rows(rows)
-}
-
-fn water_columns_table(sheet: &RangeSheet, units: &DisplayUnits) -> Table {
-    let mut columns = vec![Column::numbers("true level, %"), Column::numbers("kPa")];
-    columns.extend(WaterColumn::ALL.iter().map(|column| {
-        let in_column = DisplayUnits {
-            water_column: *column,
-            ..*units
-        };
-        Column::numbers(in_column.water_column(0.0).1)
-    }));
-    let rows = sheet
-        .test_points
-        .iter()
-        .map(|point| {
-            let pa = point.differential_pa;
-            let mut row = vec![number(point.percent, 0), number(pa / 1_000.0, 4)];
-            row.extend(WaterColumn::ALL.iter().map(|column| {
-                let in_column = DisplayUnits {
-                    water_column: *column,
-                    ..*units
-                };
-                number(in_column.water_column(pa).0, 2)
-            }));
-            row
-        })
-        .collect();
-    Table::new(
-        "The same signed differentials in each water column. They differ by up to 0.18 %: use the one that the calibrator is made for, \
-         never a mixture",
-        columns,
-    )
-    .with_rows(rows)
 }
 
 fn equalised_words(sheet: &RangeSheet) -> String {
@@ -356,7 +295,7 @@ fn condition_rows(sheet: &RangeSheet, units: &DisplayUnits) -> Vec<ValueRow> {
             units.temperature_text(normal.water_k),
         ),
         ValueRow::new(
-            "reference leg, mean above the lower tap",
+            "reference leg above tap, mean",
             units.temperature_text(normal.reference_leg_k),
         ),
         ValueRow::new("density, water", units.density_text(densities.liquid)),
@@ -365,15 +304,15 @@ fn condition_rows(sheet: &RangeSheet, units: &DisplayUnits) -> Vec<ValueRow> {
             units.density_text(densities.vapour),
         ),
         ValueRow::new(
-            "density, reference leg above the lower tap",
+            "density, reference leg above tap",
             units.density_text(densities.reference_above),
         ),
         ValueRow::new(
-            "density, reference leg below it",
+            "density, reference leg below tap",
             units.density_text(densities.reference_below),
         ),
         ValueRow::new(
-            "density, working leg below it",
+            "density, working leg below tap",
             units.density_text(densities.working_below),
         ),
     ]

@@ -1,22 +1,24 @@
 //! What happens when something fails, and in how many minutes.
 
+use halfglass_core::description::Loop;
 use halfglass_core::design::Sheets;
 use halfglass_core::protection::sheets::{ColdFill, CoolDown, FailureRow, SignalLossSheet};
+use halfglass_core::quantity::AbsolutePressure;
 
 use super::findings_in_short;
 use crate::block::{Block, Column, Section, Table, ValueRow};
 use crate::cautions;
 use crate::units::{DisplayUnits, minutes_text, number};
 use crate::wording;
-use halfglass_core::quantity::AbsolutePressure;
 
-pub(super) fn section(sheets: &Sheets, units: &DisplayUnits) -> Section {
+pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Section {
     let sheet = &sheets.signal_loss;
     let mut blocks = vec![
         Block::paragraph(format!(
             "What the vessel does when the cell, the wire, the controller or the valve fails, and how long there is. {}",
             result_words(sheet)
         )),
+        Block::paragraph(wording::polarity_in_short(described)),
         Block::Table(what_happens_table(&sheet.rows)),
         Block::Table(how_long_table(&sheet.rows)),
         Block::caution(cautions::TRIPS_ARE_INDEPENDENT),

@@ -4,7 +4,7 @@ use halfglass_core::description::{Loop, ReferenceLeg};
 
 use super::survey_control;
 use crate::block::{Block, Column, Section, Table, ValueRow};
-use crate::units::{DisplayUnits, number, percent_text, seconds_text};
+use crate::units::{DisplayUnits, number, seconds_text};
 use crate::wording;
 
 pub(super) fn section(described: &Loop, units: &DisplayUnits) -> Section {
@@ -18,6 +18,7 @@ pub(super) fn section(described: &Loop, units: &DisplayUnits) -> Section {
         Block::Values(identity_rows(described)),
         Block::heading("Site and vessel"),
         Block::Values(vessel_rows(described, units)),
+        internals_block(described, units),
         Block::heading("Taps and legs"),
         Block::Values(leg_rows(described, units)),
         Block::heading("Cell"),
@@ -103,20 +104,34 @@ fn vessel_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
             units.temperature_text(k),
         ));
     }
-    let internals = vessel.internals.table();
-    if internals.is_empty() {
-        rows.push(ValueRow::new("internals", "displace no water"));
-    }
-    rows.extend(internals.iter().map(|point| {
-        ValueRow::new(
-            format!(
-                "displaced {} above inside bottom",
-                units.level_text(point.height_m)
-            ),
-            percent_text(100.0 * point.displaced_fraction),
-        )
-    }));
     rows
+}
+
+fn internals_block(described: &Loop, units: &DisplayUnits) -> Block {
+    let internals = described.vessel.internals.table();
+    if internals.is_empty() {
+        return Block::paragraph("No internals: nothing displaces water.");
+    }
+    let columns = vec![
+        Column::numbers(format!("above inside bottom, {}", units.level_unit())),
+        Column::numbers("displaced, %"),
+    ];
+    let rows = internals
+        .iter()
+        .map(|point| {
+            vec![
+                units.level_number(point.height_m),
+                number(100.0 * point.displaced_fraction, 1),
+            ]
+        })
+        .collect();
+    Block::Table(
+        Table::new(
+            "What furnace and tubes displace of the cross-section, straight lines between",
+            columns,
+        )
+        .with_rows(rows),
+    )
 }
 
 fn leg_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {

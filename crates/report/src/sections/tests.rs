@@ -159,6 +159,19 @@ fn property_no_level_without_its_owner() {
     }
 }
 
+#[test]
+fn property_labels_fit_their_column() {
+    for section in all() {
+        for block in &section.blocks {
+            if let Block::Values(rows) = block {
+                for row in rows {
+                    assert!(row.label.width() <= 34, "{}: {}", section.id, row.label);
+                }
+            }
+        }
+    }
+}
+
 /// Numbers carry the sign U+2212, never a hyphen, and no zero carries one.
 #[test]
 fn property_minus_signs() {
@@ -190,6 +203,7 @@ fn property_polarity_stands_on_every_measurement_sheet() {
             "glass",
             "settings",
             "tuning",
+            "signal-loss",
         ]
         .contains(&section.id)
         {

@@ -19,11 +19,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
             result_words(sheet, units)
         )),
         Block::paragraph(cautions::FORECAST),
-        Block::paragraph(wording::polarity_sentence(
-            described,
-            sheets.range.chosen,
-            units,
-        )),
+        Block::paragraph(wording::polarity_in_short(described)),
         Block::heading("The window"),
         Block::paragraph(sheet.window_words.clone()),
         Block::figure(
