@@ -1,11 +1,16 @@
 //! THE main path: a described loop to its sheets.
 
 use crate::controller::sheets::SettingsSheet;
+use crate::controller::{SettingsError, settings_sheet};
+use crate::description::Loop;
 use crate::finding::{Assumption, Finding};
-use crate::level_map::LevelMapSheet;
+use crate::level_map::{LevelMapSheet, level_map_sheet};
 use crate::measurement::sheets::{ErrorMapSheet, RangeSheet};
+use crate::measurement::{MeasurementError, error_map_sheet, range_sheet};
 use crate::protection::sheets::SignalLossSheet;
+use crate::protection::{ProtectionError, signal_loss_sheet};
 use crate::tuning::sheets::TuningSheet;
+use crate::tuning::{TuningError, tuning_sheet};
 
 /// All sheets of a loop.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,4 +31,142 @@ pub struct Sheets {
     pub findings: Vec<Finding>,
     /// What the survey did not give.
     pub assumptions: Vec<Assumption>,
+}
+
+/// Why a described loop has no sheets.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum DesignError {
+    /// What the cell sees cannot be computed.
+    #[error("measurement: {0}")]
+    Measurement(#[from] MeasurementError),
+    /// Tuning cannot be computed.
+    #[error("tuning: {0}")]
+    Tuning(#[from] TuningError),
+    /// Settings cannot be computed.
+    #[error("settings: {0}")]
+    Settings(#[from] SettingsError),
+    /// Loss of signal cannot be computed.
+    #[error("loss of signal: {0}")]
+    Protection(#[from] ProtectionError),
+}
+
+/// All sheets of a described loop.
+///
+/// # Errors
+/// [`DesignError`] where a topic has no answer; a loop that was checked when read seldom comes here.
+pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
+    let range = range_sheet(described)?;
+    let error_map = error_map_sheet(described, &range)?;
+    let tuning = tuning_sheet(described, &range)?;
+    let settings = settings_sheet(described, &range, &tuning)?;
+    let signal_loss = signal_loss_sheet(described)?;
+    let level_map = level_map_sheet(described, &range)?;
+    let findings = gravest_first(&[
+        &range.findings,
+        &error_map.findings,
+        &tuning.findings,
+        &settings.findings,
+        &signal_loss.findings,
+        &level_map.findings,
+    ]);
+    Ok(Sheets {
+        range,
+        error_map,
+        settings,
+        tuning,
+        signal_loss,
+        level_map,
+        findings,
+        assumptions: described.assumptions.clone(),
+    })
+}
+
+/// Findings of all sheets, each once, gravest first; equal ones in the order of the sheets.
+fn gravest_first(sheets: &[&[Finding]]) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = Vec::new();
+    for finding in sheets.iter().copied().flatten() {
+        if !findings.contains(finding) {
+            findings.push(finding.clone());
+        }
+    }
+    findings.sort_by_key(|finding| finding.severity);
+    findings
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::example_loop::{drum_boiler, shell_boiler, vented_tank};
+    use crate::finding::Severity;
+    use crate::vessel::{HeadKind, Orientation, Shell};
+
+    fn loops() -> Vec<Loop> {
+        let mut tank = vented_tank();
+        // The tank's own shell, tall enough for its 2 m of level.
+        tank.vessel.shell = Shell::new(Orientation::Vertical, 2.0, 4.0, HeadKind::Flat).unwrap();
+        tank.limits.set_point_m = 1.0;
+        tank.limits.low_alarm_m = Some(0.6);
+        tank.limits.low_cutoff_m = Some(0.3);
+        tank.limits.second_low_cutoff_m = None;
+        tank.limits.high_alarm_m = Some(1.6);
+        tank.limits.high_trip_m = None;
+        tank.glass = None;
+        vec![shell_boiler(), drum_boiler(), tank]
+    }
+
+    #[test]
+    fn property_every_sheet_comes_and_its_findings_with_it() {
+        for described in loops() {
+            let sheets = design(&described).unwrap();
+            for findings in [
+                &sheets.range.findings,
+                &sheets.error_map.findings,
+                &sheets.tuning.findings,
+                &sheets.settings.findings,
+                &sheets.signal_loss.findings,
+                &sheets.level_map.findings,
+            ] {
+                assert!(
+                    findings
+                        .iter()
+                        .all(|finding| sheets.findings.contains(finding))
+                );
+            }
+            assert!(sheets.findings.is_sorted_by_key(|finding| finding.severity));
+            assert_eq!(sheets.assumptions, described.assumptions);
+        }
+    }
+
+    #[test]
+    fn property_a_finding_told_twice_is_kept_once_and_order_is_by_gravity() {
+        let finding = |severity, code| Finding {
+            severity,
+            code,
+            what: String::new(),
+            consequence: String::new(),
+            remedy: String::new(),
+            input: "",
+        };
+        let (note, stop, warn) = (
+            finding(Severity::Note, "a"),
+            finding(Severity::Stop, "b"),
+            finding(Severity::Warn, "c"),
+        );
+        let first = [note.clone(), warn.clone()];
+        let second = [stop.clone(), note.clone()];
+        assert_eq!(gravest_first(&[&first, &second]), [stop, warn, note]);
+    }
+
+    #[test]
+    fn property_a_loop_without_an_answer_says_which_part() {
+        let mut described = shell_boiler();
+        described.limits.high_trip_m = Some(0.1);
+        let error = design(&described).unwrap_err();
+        assert!(matches!(error, DesignError::Protection(_)));
+        assert!(
+            error.to_string().starts_with("loss of signal: high trip"),
+            "{error}"
+        );
+    }
 }

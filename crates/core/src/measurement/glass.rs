@@ -10,6 +10,8 @@ use crate::water::{compressed_water_density_kg_m3, saturation_temperature_k};
 
 /// How much cooler than saturation glass water is taken to be where the survey does not say, K (common practice).
 const BELOW_SATURATION_K: f64 = 50.0;
+/// Rounding at the ends of the visible length, m: water level with an end is seen.
+const ROUNDING_M: f64 = 1e-9;
 /// Steps of the glass card from the lowest to the highest visible level.
 const CARD_STEPS: u32 = 8;
 
@@ -117,7 +119,9 @@ impl GlassAt {
     pub fn shows(&self, level: TrueLevel) -> Option<GlassLevel> {
         let stands = self.stands_at(level);
         let (bottom_m, top_m) = self.visible_m;
-        (bottom_m..=top_m).contains(&stands.m()).then_some(stands)
+        (bottom_m - ROUNDING_M..=top_m + ROUNDING_M)
+            .contains(&stands.m())
+            .then(|| GlassLevel::from_m(stands.m().max(bottom_m).min(top_m)))
     }
 
     fn ratio(&self) -> f64 {
