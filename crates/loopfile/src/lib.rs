@@ -13,10 +13,12 @@ pub mod problem;
 pub mod quantity_text;
 mod read;
 mod resolve;
+mod schema;
 mod survey;
 mod text;
 mod words;
 
 pub use problem::{Label, Problem, line_and_column};
 pub use read::read;
+pub use schema::json_schema;
 pub use text::LARGEST_FILE_BYTES;
