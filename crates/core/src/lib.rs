@@ -2,6 +2,7 @@
 //!
 //! Start at [`design`]: it takes a [`description::Loop`] and returns [`design::Sheets`].
 
+pub mod commissioning;
 pub mod controller;
 pub mod description;
 pub mod design;

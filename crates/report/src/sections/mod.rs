@@ -22,6 +22,8 @@ use halfglass_core::finding::Finding;
 use crate::block::{Block, Section};
 use crate::units::DisplayUnits;
 
+pub use settings::value_text as setting_text;
+
 /// Ids of all sections in the order they are printed.
 pub const IDS: [&str; 11] = [
     "survey",

@@ -82,8 +82,8 @@ fn rows_table(described: &Loop, sheet: &SettingsSheet, units: &DisplayUnits) -> 
     Table::new("Settings (gain, reset, derivative: FORECAST)", columns).with_rows(rows)
 }
 
-/// The value as it is entered; a level also in percent of the level span.
-fn value_text(described: &Loop, row: &SettingRow, units: &DisplayUnits) -> String {
+/// A setting as it is entered, or why it cannot be; a level also in percent of the level span.
+pub fn value_text(described: &Loop, row: &SettingRow, units: &DisplayUnits) -> String {
     match &row.value {
         Err(why) => format!("cannot be entered: {why}"),
         Ok(SettingValue::Word(word)) => word.clone(),

@@ -1,0 +1,236 @@
+//! Cover: what the pack is, the vessel and loop in words, the main numbers, cautions, sign-off.
+
+use halfglass_core::description::{Loop, Paper, RangeMethod};
+use halfglass_core::design::Sheets;
+use halfglass_core::finding::Severity;
+use halfglass_report::cautions;
+use halfglass_report::sections::setting_text;
+use halfglass_report::units::{DisplayUnits, number, percent_text};
+use serde_json::{Value, json};
+
+use crate::encode::severity_counts;
+use crate::pack::PackInput;
+use crate::words;
+
+/// Digits of the loop file's hash that every page carries.
+pub(crate) const HASH_DIGITS: usize = 12;
+
+/// Everything but the parts.
+pub(crate) fn document(input: &PackInput<'_>) -> Value {
+    let identity = &input.the_loop.identity;
+    let mut keywords = vec![
+        "level loop".to_owned(),
+        "commissioning".to_owned(),
+        words::vessel(input.the_loop.vessel.kind).to_owned(),
+        identity.tag.clone(),
+        format!("revision {}", identity.revision),
+        format!("sha256 {}", input.sha256),
+    ];
+    keywords.retain(|keyword| !keyword.trim().is_empty());
+    json!({
+        "title": format!("Commissioning pack {} {}", identity.tag, identity.service),
+        "description": format!("Level loop {} at {}: sheets and commissioning steps from loop file {}", identity.tag, identity.plant, input.file_name),
+        "authors": authors(input.the_loop),
+        "keywords": keywords,
+        "paper": match identity.paper { Paper::Letter => "us-letter", Paper::A4 => "a4" },
+        "tag": identity.tag,
+        "service": identity.service,
+        "file": input.file_name,
+        "revision": identity.revision,
+        "hash": input.sha256.chars().take(HASH_DIGITS).collect::<String>(),
+        "cover": cover(input),
+    })
+}
+
+/// People with the role engineer, or the program.
+fn authors(described: &Loop) -> Vec<String> {
+    let engineers: Vec<String> = described
+        .people
+        .iter()
+        .filter(|person| person.role.to_lowercase().contains("engineer"))
+        .map(|person| person.name.clone())
+        .collect();
+    if engineers.is_empty() {
+        vec!["halfglass".to_owned()]
+    } else {
+        engineers
+    }
+}
+
+fn cover(input: &PackInput<'_>) -> Value {
+    let (described, sheets) = (input.the_loop, input.sheets);
+    let counts = severity_counts(sheets.findings.iter().map(|finding| finding.severity));
+    let stops = counts
+        .iter()
+        .any(|(severity, _)| *severity == Severity::Stop);
+    json!({
+        "tag": described.identity.tag,
+        "service": described.identity.service,
+        "plant": described.identity.plant,
+        "scope": scope(input),
+        "numbers": numbers(described, sheets, input.units),
+        "counts": counts.iter().map(|(severity, count)| json!([severity.word(), count])).collect::<Vec<_>>(),
+        "findings-words": if stops {
+            "Do not put this loop in service before every STOP is cleared; see Findings."
+        } else if counts.is_empty() {
+            "none: nothing odd was found in the loop as described."
+        } else {
+            "see Findings."
+        },
+        "cautions": cautions_of(described),
+        "signers": signers(described),
+    })
+}
+
+fn scope(input: &PackInput<'_>) -> Vec<String> {
+    let (described, units) = (input.the_loop, input.units);
+    let elevations = &described.elevations;
+    let taps = elevations.upper_tap_m.map_or_else(
+        || "one tap".to_owned(),
+        |upper| format!("taps {} apart", units.level_text(upper)),
+    );
+    let pressure = if described.vessel.kind.holds_steam() {
+        format!(
+            ", normally at {} (safety valve {})",
+            units.pressure_gauge_text(described.pressures.normal),
+            units.pressure_gauge_text(described.pressures.safety_valve),
+        )
+    } else {
+        ", open to the air".to_owned()
+    };
+    let glass = if described.glass.is_some() {
+        "a gauge glass"
+    } else {
+        "no gauge glass"
+    };
+    vec![
+        format!(
+            "This pack covers the measurement and control side of one level loop, from survey to hand-over. It is computed from loop file {} \
+             and holds for that file only: its revision and hash stand at the foot of every page. It does not cover the pressure vessel, \
+             the burner or the protections.",
+            input.file_name,
+        ),
+        format!(
+            "The vessel is a {}{pressure}, with {taps}, {} and {glass}. The differential-pressure cell sits {} below the lower tap, {}. \
+             Full-valve flow is {} ({}).",
+            words::vessel(described.vessel.kind),
+            words::reference_leg(&described.reference_leg),
+            units.level_text(described.cell.below_lower_tap_m),
+            words::ports(described.cell.polarity),
+            units.flow_text(described.feedwater.full_valve_flow_kg_s),
+            described.feedwater.full_valve_flow_source,
+        ),
+    ]
+}
+
+fn numbers(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Value> {
+    let range = &sheets.range;
+    let span = described.range.span;
+    let row = |label: &str, value: String, note: String| json!({ "label": label, "value": value, "note": note });
+    let end = |level_m: f64| format!("at {} above the lower tap", units.level_text(level_m));
+    let mut rows = vec![
+        row(
+            "cell, 4 mA end",
+            units.differential_text(range.cell_ends_pa.0),
+            units.differential_beside_text(range.cell_ends_pa.0),
+        ),
+        row(
+            "cell, 20 mA end",
+            units.differential_text(range.cell_ends_pa.1),
+            units.differential_beside_text(range.cell_ends_pa.1),
+        ),
+        row(
+            "panel 0 %",
+            units.differential_text(range.chosen.lrv_pa),
+            end(span.at_0_percent_m),
+        ),
+        row(
+            "panel 100 %",
+            units.differential_text(range.chosen.urv_pa),
+            end(span.at_100_percent_m),
+        ),
+        row(
+            "range chosen",
+            match range.method {
+                RangeMethod::Normal => "hot range".to_owned(),
+                RangeMethod::Best => "best range".to_owned(),
+            },
+            match range.method {
+                RangeMethod::Normal => format!(
+                    "exact at {}",
+                    units.pressure_gauge_text(described.pressures.normal)
+                ),
+                RangeMethod::Best => {
+                    format!(
+                        "worst error {} of span over the band",
+                        percent_text(range.best.worst_error_percent)
+                    )
+                }
+            },
+        ),
+        row(
+            "set point",
+            units.level_text(described.limits.set_point_m),
+            format!(
+                "{} of span, true level",
+                percent_text(
+                    100.0 * (described.limits.set_point_m - span.at_0_percent_m) / span.height_m()
+                ),
+            ),
+        ),
+    ];
+    for setting in &sheets.settings.rows {
+        if ["gain", "reset", "derivative", "action"].contains(&setting.term) {
+            let mark = setting
+                .device_mark
+                .as_ref()
+                .map_or_else(String::new, |mark| format!("marked {mark} on the device"));
+            rows.push(row(
+                &setting.name,
+                setting_text(described, setting, units),
+                mark,
+            ));
+        }
+    }
+    rows.push(row(
+        "forecast peak",
+        units.level_text(sheets.tuning.chosen.peak_true_deviation_m),
+        format!(
+            "allowed {}, largest load change; Ms {}",
+            units.level_text(sheets.tuning.allowed_deviation_m),
+            number(sheets.tuning.chosen.max_sensitivity_ratio, 2),
+        ),
+    ));
+    rows
+}
+
+fn cautions_of(described: &Loop) -> Vec<String> {
+    let mut lines = vec![cautions::TRIPS_ARE_INDEPENDENT.to_owned()];
+    if described.vessel.kind.holds_steam() {
+        lines.push(cautions::SCALDING.to_owned());
+    }
+    if described.vessel.kind.is_fired() {
+        if described.glass.is_some() {
+            lines.push(cautions::EMPTY_GLASS.to_owned());
+        }
+        lines.push(
+            "Never leave a boiler unattended with a trip bypassed. Slow-drain tests need two people, at low fire.".to_owned(),
+        );
+    }
+    lines.push(cautions::WHO_DECIDES.to_owned());
+    lines
+}
+
+/// Sign-off rows: fixed roles, with the names that the loop file gives, then the people who fit none of them.
+fn signers(described: &Loop) -> Vec<Value> {
+    let roles = [
+        ("Prepared by", "engineer"),
+        ("Checked by", "check"),
+        ("Commissioned by", "technician"),
+        ("Accepted for operation by", "operat"),
+    ];
+    roles
+        .iter()
+        .map(|(role, word)| json!({ "role": role, "name": words::person(described, word) }))
+        .collect()
+}

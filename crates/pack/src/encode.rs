@@ -1,0 +1,132 @@
+//! Parts to the JSON that the templates read.
+
+use halfglass_core::finding::Severity;
+use halfglass_report::block::{Align, Block, Figure, FigureId};
+use serde_json::{Value, json};
+
+use crate::part::{Layout, PackBlock, Part};
+
+/// Virtual path of a figure.
+pub(crate) fn figure_path(id: FigureId) -> String {
+    format!("/figure/{}.svg", id.stem())
+}
+
+/// Height that a figure in the text may take, mm.
+const fn figure_height_mm(id: FigureId) -> u32 {
+    match id {
+        FigureId::LevelMap | FigureId::GlassCard => 190,
+        FigureId::RangeChart | FigureId::ErrorMap => 92,
+        FigureId::TuningResponse | FigureId::TuningWindow => 78,
+    }
+}
+
+/// All parts, with the steps numbered through.
+pub(crate) fn parts(parts: &[Part]) -> Value {
+    let mut step_number = 0_u32;
+    parts
+        .iter()
+        .map(|part| {
+            let blocks: Vec<Value> = part
+                .blocks
+                .iter()
+                .map(|item| {
+                    if matches!(item, PackBlock::Step(_)) {
+                        step_number += 1;
+                    }
+                    block(item, step_number)
+                })
+                .collect();
+            json!({
+                "title": part.title,
+                "layout": match part.layout { Layout::Flow => "flow", Layout::Card => "card" },
+                "hint": part.hint,
+                "blocks": blocks,
+            })
+        })
+        .collect()
+}
+
+fn figure(kind: &str, item: &Figure) -> Value {
+    json!({
+        "kind": kind, "path": figure_path(item.id), "caption": item.caption, "alt": item.alt,
+        "height": figure_height_mm(item.id),
+    })
+}
+
+fn block(item: &PackBlock, step_number: u32) -> Value {
+    match item {
+        PackBlock::Report(block) => report_block(block),
+        PackBlock::PageFigure(item) => figure("page-figure", item),
+        PackBlock::Checklist(items) => json!({
+            "kind": "checklist",
+            "items": items.iter().map(|check| json!({ "text": check.text, "limit": check.limit })).collect::<Vec<_>>(),
+        }),
+        PackBlock::Step(step) => json!({
+            "kind": "step", "number": step_number, "title": step.title, "people": step.people,
+            "instruments": step.instruments, "cautions": step.cautions, "actions": step.actions,
+            "readings": step.readings.iter()
+                .map(|reading| json!({ "what": reading.what, "limit": reading.limit })).collect::<Vec<_>>(),
+            "hold": step.hold,
+        }),
+        PackBlock::Record(record) => json!({
+            "kind": "record", "caption": record.caption, "columns": record.columns, "blanks": record.blanks,
+            "rows": record.rows, "note": record.note,
+        }),
+        PackBlock::NewPage => json!({ "kind": "page" }),
+    }
+}
+
+fn report_block(block: &Block) -> Value {
+    match block {
+        Block::Heading(text) => json!({ "kind": "heading", "text": text }),
+        Block::Paragraph(text) => json!({ "kind": "paragraph", "text": text }),
+        Block::Caution(text) => json!({ "kind": "caution", "text": text }),
+        Block::Values(rows) => json!({
+            "kind": "values",
+            "rows": rows.iter()
+                .map(|row| json!({ "label": row.label, "value": row.value, "note": row.note })).collect::<Vec<_>>(),
+        }),
+        Block::Table(table) => json!({
+            "kind": "table", "caption": table.caption, "rows": table.rows,
+            "columns": table.columns.iter().map(|column| json!({
+                "head": column.head,
+                "align": match column.align { Align::Left => "left", Align::Right => "right" },
+            })).collect::<Vec<_>>(),
+        }),
+        Block::Figure(item) => figure("figure", item),
+        Block::Findings(rows) => json!({
+            "kind": "findings",
+            "rows": rows.iter().map(|row| json!({
+                "severity": row.severity.word(), "code": row.code, "what": row.text[0], "consequence": row.text[1],
+                "remedy": row.text[2], "input": row.input,
+            })).collect::<Vec<_>>(),
+        }),
+        Block::Steps(items) => json!({ "kind": "steps", "items": items }),
+        Block::Workings(rows) => json!({
+            "kind": "workings",
+            "rows": rows.iter().map(|row| json!({
+                "title": row.title, "formula": row.formula, "inputs": row.inputs, "result": row.result,
+                "source": row.source, "validity": row.validity,
+            })).collect::<Vec<_>>(),
+        }),
+    }
+}
+
+/// Number of findings of each severity, gravest first; severities without a finding are left out.
+pub(crate) fn severity_counts(
+    severities: impl Iterator<Item = Severity> + Clone,
+) -> Vec<(Severity, usize)> {
+    [Severity::Stop, Severity::Warn, Severity::Note]
+        .into_iter()
+        .map(|severity| {
+            (
+                severity,
+                severities
+                    .clone()
+                    .filter(|found| *found == severity)
+                    .count(),
+            )
+        })
+        .filter(|(_, count)| *count > 0)
+        .collect()
+}
