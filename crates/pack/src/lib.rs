@@ -11,7 +11,10 @@ mod pack;
 mod part;
 mod parts;
 mod steps;
+mod steps_cold;
 mod steps_hot;
+mod steps_prepare;
+mod steps_protections;
 mod words;
 mod world;
 

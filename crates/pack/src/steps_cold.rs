@@ -1,0 +1,173 @@
+//! The commissioning steps on the cold vessel: loop check, stroke, action, filling of the legs.
+
+use halfglass_core::controller::action::Action;
+use halfglass_core::description::ReferenceLeg;
+use halfglass_report::units::{current_text, number, seconds_text};
+
+use crate::part::{Step, StepReading};
+use crate::steps::{Context, comparison_readings};
+use crate::words;
+
+/// Step: currents fed in place of the cell.
+pub(crate) fn loop_check(context: Context<'_>) -> Step {
+    let Context {
+        described,
+        sheets,
+        units,
+        limits,
+    } = context;
+    let span = described.range.span;
+    let accept = limits.loop_check(span.height_m());
+    Step {
+        title: "Cold loop check".into(),
+        people: "one at the cell, one at the panel".into(),
+        instruments: "current source in place of the cell, ammeter in the loop".into(),
+        actions: vec![
+            "Feed the currents below in place of the cell; read the panel.".into(),
+            "Open the loop at the cell: the panel must show a bad input and the controller must do what the loss-of-signal table says.".into(),
+        ],
+        readings: sheets
+            .range
+            .test_points
+            .iter()
+            .map(|point| {
+                StepReading::of(
+                    format!("Feed {}: panel shows", current_text(point.current_ma)),
+                    format!("{} %, {}; {accept}", number(point.percent, 0), units.level_text(point.true_level.m())),
+                )
+            })
+            .chain([StepReading::of(
+                "Loop open: what controller and alarm do",
+                sheets
+                    .signal_loss
+                    .rows
+                    .iter()
+                    .find(|row| row.failure.to_lowercase().contains("broken"))
+                    .map_or_else(|| "as in the loss-of-signal table".to_owned(), |row| row.controller_does.clone()),
+            )])
+            .collect(),
+        ..Step::default()
+    }
+}
+
+/// Step: travel, stroke time, fail actions.
+pub(crate) fn stroke(context: Context<'_>) -> Step {
+    let Context {
+        described, limits, ..
+    } = context;
+    let feedwater = &described.feedwater;
+    let lost_percent = feedwater.deadband_percent + feedwater.resolution_percent;
+    let mut readings: Vec<StepReading> = ["0", "25", "50", "75", "100"]
+        .into_iter()
+        .map(|percent| {
+            StepReading::of(
+                format!("Output {percent} %: travel"),
+                format!("{percent} % ± {} of travel", limits.percent(lost_percent)),
+            )
+        })
+        .collect();
+    readings.extend([
+        StepReading::of(
+            "Full stroke, the slower of both ways",
+            format!(
+                "not above {}, as the tuning assumes",
+                seconds_text(feedwater.stroke_time_s)
+            ),
+        ),
+        StepReading::of(
+            "Control signal pulled: the valve",
+            words::fails(feedwater.on_signal_loss),
+        ),
+        StepReading::of(
+            "Actuator power or air removed: the valve",
+            words::fails(feedwater.on_power_loss),
+        ),
+    ]);
+    Step {
+        title: "Stroke and fail actions".into(),
+        people: "one at the valve, one at the controller".into(),
+        instruments: "stop-watch, scale at the valve stem".into(),
+        cautions: vec!["Hands, tools and sleeves off the stem and yoke: the valve moves on its own when signal or power returns. Pump stopped and isolated.".into()],
+        actions: vec![
+            "In manual, stroke up and down; wait at each point until the stem stands still.".into(),
+            "Slower than stated, or a wider deadband, is a change of the loop file: settings are worked out anew.".into(),
+        ],
+        readings,
+        ..Step::default()
+    }
+}
+
+/// Step: action proved in manual and automatic.
+pub(crate) fn action(context: Context<'_>) -> Step {
+    let Context {
+        described, sheets, ..
+    } = context;
+    let feedwater = &described.feedwater;
+    let action = match sheets.settings.action {
+        Action::Direct => "direct",
+        Action::Reverse => "reverse",
+    };
+    Step {
+        title: "Action proved in manual".into(),
+        people: "one at the controller, one at the valve".into(),
+        instruments: "current source in place of the cell".into(),
+        actions: vec![
+            "In manual, raise the output a little; watch the valve.".into(),
+            format!("Set the action to {action}. With the current source at the set point go to automatic, then raise the fed level by 5 % of span: the output must move towards less water."),
+            "Lower the fed level by 5 % of span: the output must move towards more water. Back to manual.".into(),
+        ],
+        readings: vec![
+            StepReading::of(
+                "Output raised in manual: the valve",
+                if feedwater.rising_output_opens { "opens" } else { "closes" },
+            ),
+            StepReading::of("Action entered", action),
+            StepReading::of(
+                "Fed level raised in automatic: the output",
+                if words::output_for_more_water(feedwater) == "raise" { "falls" } else { "rises" },
+            ),
+        ],
+        ..Step::default()
+    }
+}
+
+/// Step: legs filled, panel compared with the cold glass.
+pub(crate) fn fill(context: Context<'_>) -> Step {
+    let Context {
+        described,
+        limits,
+        sheets,
+        ..
+    } = context;
+    let has_glass = described.glass.is_some();
+    let how = if has_glass { "glass" } else { "measured level" };
+    let mut actions = Vec::new();
+    match described.reference_leg {
+        ReferenceLeg::Wet { .. } => actions.extend([
+            "Both blocks shut, equaliser shut. Fill the reference leg through the tee at the pot with clean cold water, slowly, until it runs over the lip into the vessel.".to_owned(),
+            "Fill the working leg from the vessel. Open the vents of both chambers until no air comes; knock the tubing; vent again.".to_owned(),
+            "Pre-fill and open the manifold in the order of the sheet Manifold orders, back into service.".to_owned(),
+        ]),
+        ReferenceLeg::Dry { .. } => actions.push("Drain the dry leg; fill the working leg from the vessel and vent its chamber.".to_owned()),
+        ReferenceLeg::None => actions.push("Fill the working leg from the vessel and vent its chamber until no air comes.".to_owned()),
+        ReferenceLeg::Sealed { .. } => actions.push("Open the valves between vessel and seals; vent at the flushing rings.".to_owned()),
+    }
+    actions.push(format!(
+        "Bring the water to each level below, wait until it stands still, read {how} and panel together. The panel of this range does NOT agree with the {how} on a cold vessel; the expected reading is stated.",
+    ));
+    let accept = limits.level(limits.cold_comparison_m);
+    let name = sheets
+        .error_map
+        .conditions
+        .first()
+        .map_or("", |condition| condition.name.as_str());
+    Step {
+        title: format!("Fill the legs, cold comparison with the {how}"),
+        people: format!("one at the cell, one at the {how}"),
+        instruments: "clean cold water, funnel or hand pump, thermometer on each leg".into(),
+        cautions: vec!["The vessel is cold and at atmospheric pressure; the feed is by hand, the controller in manual.".into()],
+        actions,
+        readings: comparison_readings(context, name, &accept),
+        ..Step::default()
+    }
+}
