@@ -257,7 +257,7 @@ fn cost(
     crossed(around) * 60 + crossed(&label.own) * 60 + met * 2000 + mistaken * 40
 }
 
-/// Distance from the middle of a label to the nearest corner of a curve.
+/// Distance from the middle of a label to the nearest point of a curve.
 fn nearest(room: Room, curves: &[Vec<Point>]) -> f64 {
     let (x, y) = (
         0.5 * (room.left + room.right),
@@ -265,8 +265,18 @@ fn nearest(room: Room, curves: &[Vec<Point>]) -> f64 {
     );
     curves
         .iter()
-        .flatten()
-        .map(|p| (p.0 - x).hypot(p.1 - y))
+        .flat_map(|c| c.windows(2))
+        .map(|pair| {
+            let ((x1, y1), (x2, y2)) = (pair[0], pair[1]);
+            let (dx, dy) = (x2 - x1, y2 - y1);
+            let square = dx * dx + dy * dy;
+            let share = if square > 0.0 {
+                (((x - x1) * dx + (y - y1) * dy) / square).clamp(0.0, 1.0)
+            } else {
+                0.0
+            };
+            (x1 + share * dx - x).hypot(y1 + share * dy - y)
+        })
         .fold(f64::INFINITY, f64::min)
 }
 

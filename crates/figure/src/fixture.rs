@@ -4,14 +4,19 @@
 //! to their kind to draw; what they are worth is checked in the core, not here.
 
 use halfglass_core::controller::action::Action;
+mod loops;
+
+pub(crate) use loops::{
+    drum_boiler, dry_leg_deaerator, inherited_boiler, sealed_deaerator, shell_boiler,
+    standing_tank, vented_tank,
+};
+
+use std::collections::BTreeMap;
+use std::sync::Mutex;
+
 use halfglass_core::controller::forms::PidForm;
 use halfglass_core::controller::sheets::SettingsSheet;
-use halfglass_core::controller::units::{DerivativeUnit, GainUnit, ResetUnit};
-use halfglass_core::description::{
-    AsFound, AsFoundSettings, Cell, Controller, Duty, Elevations, FailPosition, Feedwater, Glass,
-    Identity, InputFault, LegTemperature, Limits, Loop, Paper, Polarity, Pressures, RangeMethod,
-    RangeWish, ReferenceLeg, Reversal, Site, UnitSystem, ValveService, Vessel, VesselKind,
-};
+use halfglass_core::description::{Glass, Loop, ReferenceLeg};
 use halfglass_core::design::Sheets;
 use halfglass_core::level_map::{Blind, LevelMapSheet, LevelMark, MarkKind};
 use halfglass_core::measurement::cell::{CellAt, Geometry};
@@ -20,367 +25,14 @@ use halfglass_core::measurement::sheets::{
     GlassCardLine, Range, RangeSheet,
 };
 use halfglass_core::protection::sheets::SignalLossSheet;
-use halfglass_core::quantity::{
-    AbsolutePressure, GaugePressure, GlassLevel, LevelSpan, TrueLevel, WaterColumn,
-};
+use halfglass_core::quantity::{AbsolutePressure, GlassLevel, TrueLevel};
+use halfglass_core::tuning::sheets::TuningSheet;
 use halfglass_core::tuning::tuning_sheet;
-use halfglass_core::vessel::{HeadKind, Internals, Orientation, Shell};
 use halfglass_core::water::{
-    FillFluid, compressed_water_density_kg_m3, saturated_densities, saturation_temperature_k,
+    compressed_water_density_kg_m3, saturated_densities, saturation_temperature_k,
 };
 
-/// Pascals in a pound-force per square inch.
-pub(crate) const PA_PER_PSI: f64 = 6_894.757_293_168;
-/// Standard atmosphere, Pa.
-pub(crate) const STANDARD_ATMOSPHERE_PA: f64 = 101_325.0;
-/// Metres in an inch.
-pub(crate) const M_PER_IN: f64 = 0.0254;
-
-/// A gauge pressure in psi at the standard atmosphere.
-pub(crate) const fn psig(value: f64) -> AbsolutePressure {
-    GaugePressure::from_pa(value * PA_PER_PSI)
-        .to_absolute(AbsolutePressure::from_pa(STANDARD_ATMOSPHERE_PA))
-}
-
-/// Kelvin of a Celsius temperature.
-pub(crate) const fn kelvin(celsius: f64) -> f64 {
-    celsius + 273.15
-}
-
-/// Shell boiler, 125 psi(g), wet leg at 50 degC on the low port, taps and range 20 in apart, cell 12 in below
-/// the lower tap. Invented.
-pub(crate) fn shell_boiler() -> Loop {
-    Loop {
-        identity: Identity {
-            tag: "LIC-1".into(),
-            service: "boiler drum level".into(),
-            plant: "invented plant".into(),
-            revision: "0".into(),
-            units: UnitSystem::Us,
-            water_column: WaterColumn::At68DegF,
-            paper: Paper::Letter,
-            notes: Vec::new(),
-        },
-        site: Site {
-            altitude_m: 0.0,
-            atmosphere: AbsolutePressure::from_pa(STANDARD_ATMOSPHERE_PA),
-            gravity_m_s2: 9.806_65,
-            ambient_lowest_k: kelvin(10.0),
-            ambient_highest_k: kelvin(40.0),
-        },
-        vessel: Vessel {
-            kind: VesselKind::ShellBoiler,
-            shell: Shell::new(Orientation::Horizontal, 2.2, 4.5, HeadKind::Flat)
-                .expect("invented shell is sound"),
-            lower_tap_above_bottom_m: 1.35,
-            internals: Internals::default(),
-            water_temperature_k: None,
-            vacuum_breaker: false,
-        },
-        elevations: Elevations {
-            upper_tap_m: Some(20.0 * M_PER_IN),
-            highest_heated_surface_m: Some(1.0 * M_PER_IN),
-            overflow_m: None,
-        },
-        reference_leg: ReferenceLeg::Wet {
-            pot_lip_m: 20.0 * M_PER_IN,
-            temperature: LegTemperature {
-                top_k: kelvin(50.0),
-                bottom_k: kelvin(50.0),
-            },
-            below_tap_k: None,
-        },
-        working_leg_temperature_k: kelvin(50.0),
-        leg_temperature_band_k: (kelvin(20.0), kelvin(60.0)),
-        glass: Some(Glass {
-            lower_connection_m: 3.0 * M_PER_IN,
-            visible_bottom_m: 4.0 * M_PER_IN,
-            visible_top_m: 16.0 * M_PER_IN,
-            water_temperature_k: None,
-        }),
-        cell: Cell {
-            below_lower_tap_m: 12.0 * M_PER_IN,
-            polarity: Polarity::BottomOnHigh,
-            reversal: Reversal::Nowhere,
-            lower_range_limit_pa: -62_160.0,
-            upper_range_limit_pa: 62_160.0,
-            minimum_span_pa: 622.0,
-            reference_accuracy_percent: 0.05,
-            drift_percent_url_per_year: 0.03,
-            vacuum_limit: AbsolutePressure::from_pa(3_450.0),
-            static_limit: psig(2_000.0),
-            saturation_ma: (3.8, 20.5),
-            fault_ma: 21.75,
-            damping_s: 0.4,
-        },
-        range: RangeWish {
-            span: LevelSpan {
-                at_0_percent_m: 0.0,
-                at_100_percent_m: 20.0 * M_PER_IN,
-            },
-            method: RangeMethod::Normal,
-            high_error_limit_percent: 0.0,
-            high_error_weight: 1.0,
-            low_error_weight: 1.0,
-            bench_temperature_k: kelvin(20.0),
-        },
-        pressures: Pressures {
-            start_up: psig(0.0),
-            lowest_sustained: psig(100.0),
-            normal: psig(125.0),
-            highest: psig(135.0),
-            safety_valve: psig(150.0),
-            start_up_water_k: kelvin(20.0),
-        },
-        duties: vec![
-            duty("maximum", 1.6, 0.05),
-            duty("normal", 1.0, 0.03),
-            duty("low fire", 0.35, 0.01),
-        ],
-        feedwater: Feedwater {
-            service: ValveService::Inflow,
-            rising_output_opens: true,
-            full_valve_flow_kg_s: 2.2,
-            full_valve_flow_source: "stated".into(),
-            stroke_time_s: 30.0,
-            deadband_percent: 1.0,
-            resolution_percent: 0.5,
-            swell_time_s: 3.0,
-            on_signal_loss: FailPosition::Last,
-            on_power_loss: FailPosition::Last,
-        },
-        controller: Controller {
-            form: PidForm::Ideal,
-            gain_unit: GainUnit::ProportionalBandPercent,
-            reset_unit: ResetUnit::MinutesPerRepeat,
-            derivative_unit: DerivativeUnit::Minutes,
-            sample_time_s: 0.25,
-            filter_time_s: 1.0,
-            linearisation_points: 6,
-            input_fault: InputFault::NotDetected,
-            device_marks: Vec::new(),
-        },
-        limits: Limits {
-            set_point_m: 10.0 * M_PER_IN,
-            low_alarm_m: Some(6.0 * M_PER_IN),
-            high_alarm_m: Some(14.0 * M_PER_IN),
-            low_cutoff_m: Some(4.0 * M_PER_IN),
-            second_low_cutoff_m: Some(3.0 * M_PER_IN),
-            high_trip_m: Some(17.0 * M_PER_IN),
-            allowed_deviation_m: 2.0 * M_PER_IN,
-            largest_load_change_ratio: 0.3,
-            smallest_separation_m: 1.0 * M_PER_IN,
-        },
-        as_found: None,
-        people: Vec::new(),
-        instruments: Vec::new(),
-        assumptions: Vec::new(),
-    }
-}
-
-/// The shell boiler's numbers on a drum boiler: taller taps, leg with a gradient and on the high port, reversed in
-/// the cell. Invented.
-pub(crate) fn drum_boiler() -> Loop {
-    let mut described = shell_boiler();
-    described.vessel.kind = VesselKind::DrumBoiler;
-    described.cell.polarity = Polarity::WetLegOnHigh;
-    described.cell.reversal = Reversal::InCell;
-    described.reference_leg = ReferenceLeg::Wet {
-        pot_lip_m: 0.62,
-        temperature: LegTemperature {
-            top_k: kelvin(90.0),
-            bottom_k: kelvin(35.0),
-        },
-        below_tap_k: None,
-    };
-    described.elevations.upper_tap_m = Some(0.6);
-    described
-}
-
-/// A vented feed tank at 80 degC, 2 m of level, reference port open. Invented.
-pub(crate) fn vented_tank() -> Loop {
-    let mut described = shell_boiler();
-    let atmosphere = described.site.atmosphere;
-    described.vessel.kind = VesselKind::VentedTank;
-    described.vessel.water_temperature_k = Some(kelvin(80.0));
-    described.reference_leg = ReferenceLeg::None;
-    described.working_leg_temperature_k = kelvin(40.0);
-    described.elevations = Elevations {
-        upper_tap_m: None,
-        highest_heated_surface_m: None,
-        overflow_m: Some(2.1),
-    };
-    described.range.span = LevelSpan {
-        at_0_percent_m: 0.0,
-        at_100_percent_m: 2.0,
-    };
-    described.pressures = Pressures {
-        start_up: atmosphere,
-        lowest_sustained: atmosphere,
-        normal: atmosphere,
-        highest: atmosphere,
-        safety_valve: atmosphere,
-        start_up_water_k: kelvin(15.0),
-    };
-    for duty in &mut described.duties {
-        duty.pressure = atmosphere;
-    }
-    described
-}
-
-/// The shell boiler with a cold range and a quick reset as found, long names and all. Invented.
-pub(crate) fn inherited_boiler() -> Loop {
-    let mut described = shell_boiler();
-    described.identity.tag = "LIC-204".into();
-    described.identity.service = "laundry boiler 2 water level".into();
-    described.vessel.shell = Shell::new(
-        Orientation::Horizontal,
-        84.0 * M_PER_IN,
-        4.2,
-        HeadKind::Flat,
-    )
-    .unwrap();
-    described.vessel.lower_tap_above_bottom_m = 46.0 * M_PER_IN;
-    described.elevations.upper_tap_m = Some(30.0 * M_PER_IN);
-    described.elevations.highest_heated_surface_m = Some(4.0 * M_PER_IN);
-    described.reference_leg = ReferenceLeg::Wet {
-        pot_lip_m: 30.5 * M_PER_IN,
-        temperature: LegTemperature {
-            top_k: kelvin(50.0),
-            bottom_k: kelvin(50.0),
-        },
-        below_tap_k: None,
-    };
-    described.cell.below_lower_tap_m = 30.0 * M_PER_IN;
-    described.range.span.at_100_percent_m = 30.0 * M_PER_IN;
-    described.glass = Some(Glass {
-        lower_connection_m: 3.0 * M_PER_IN,
-        visible_bottom_m: 6.0 * M_PER_IN,
-        visible_top_m: 24.0 * M_PER_IN,
-        water_temperature_k: None,
-    });
-    described.limits = Limits {
-        set_point_m: 16.0 * M_PER_IN,
-        low_alarm_m: Some(12.0 * M_PER_IN),
-        high_alarm_m: Some(21.0 * M_PER_IN),
-        low_cutoff_m: Some(8.5 * M_PER_IN),
-        second_low_cutoff_m: Some(7.5 * M_PER_IN),
-        high_trip_m: Some(25.0 * M_PER_IN),
-        ..described.limits
-    };
-    described.as_found = Some(AsFound {
-        range_pa: Some((-30.0 * 249.0, 0.0)),
-        settings: Some(AsFoundSettings {
-            gain_ratio: 4.0,
-            reset_s: Some(60.0),
-            derivative_s: 0.0,
-        }),
-    });
-    described
-}
-
-/// A standing feed tank of its own shape, SI. Invented.
-pub(crate) fn standing_tank() -> Loop {
-    let mut described = vented_tank();
-    described.identity.tag = "LIC-31".into();
-    described.identity.service = "brewery feed tank level".into();
-    described.identity.units = UnitSystem::Si;
-    described.vessel.shell = Shell::new(
-        Orientation::Vertical,
-        1.6,
-        2.4,
-        HeadKind::FLANGED_AND_DISHED,
-    )
-    .unwrap();
-    described.vessel.lower_tap_above_bottom_m = 0.45;
-    described.glass = Some(Glass {
-        lower_connection_m: 0.2,
-        visible_bottom_m: 0.3,
-        visible_top_m: 1.9,
-        water_temperature_k: None,
-    });
-    described.limits.set_point_m = 1.2;
-    described.limits.low_alarm_m = Some(0.7);
-    described.limits.high_alarm_m = Some(1.7);
-    described.limits.low_cutoff_m = Some(0.4);
-    described.limits.second_low_cutoff_m = None;
-    described.limits.high_trip_m = Some(1.95);
-    described.limits.allowed_deviation_m = 0.2;
-    described
-}
-
-/// A deaerator's storage with diaphragm seals, wet leg side on the high port, SI. Invented.
-pub(crate) fn sealed_deaerator() -> Loop {
-    let mut described = standing_tank();
-    described.identity.tag = "LIC-7".into();
-    described.identity.service = "deaerator storage level".into();
-    described.vessel.kind = VesselKind::Deaerator;
-    described.vessel.water_temperature_k = None;
-    described.vessel.shell =
-        Shell::new(Orientation::Horizontal, 2.0, 5.0, HeadKind::Ellipsoidal2To1).unwrap();
-    described.vessel.lower_tap_above_bottom_m = 0.25;
-    described.elevations = Elevations {
-        upper_tap_m: Some(1.5),
-        highest_heated_surface_m: None,
-        overflow_m: Some(1.45),
-    };
-    described.reference_leg = ReferenceLeg::Sealed {
-        lower_seal_m: 0.0,
-        upper_seal_m: 1.5,
-        fluid: FillFluid::silicone_oil_50_cst(),
-        reference_capillary_k: kelvin(25.0),
-        working_capillary_k: kelvin(25.0),
-    };
-    described.cell.below_lower_tap_m = 0.2;
-    described.cell.polarity = Polarity::WetLegOnHigh;
-    described.cell.reversal = Reversal::InCell;
-    described.range.span.at_100_percent_m = 1.5;
-    described.glass = None;
-    described.limits.set_point_m = 0.9;
-    described.limits.low_alarm_m = Some(0.5);
-    described.limits.high_alarm_m = Some(1.25);
-    described.limits.low_cutoff_m = Some(0.2);
-    described.limits.high_trip_m = Some(1.4);
-    described.pressures = Pressures {
-        start_up: psig(0.0),
-        lowest_sustained: psig(1.0),
-        normal: psig(3.0),
-        highest: psig(5.0),
-        safety_valve: psig(15.0),
-        start_up_water_k: kelvin(20.0),
-    };
-    for duty in &mut described.duties {
-        duty.pressure = psig(3.0);
-    }
-    described
-}
-
-/// The deaerator with a dry leg and a glass. Invented.
-pub(crate) fn dry_leg_deaerator() -> Loop {
-    let mut described = sealed_deaerator();
-    described.reference_leg = ReferenceLeg::Dry {
-        temperature_k: kelvin(60.0),
-    };
-    described.cell.polarity = Polarity::BottomOnHigh;
-    described.cell.reversal = Reversal::Nowhere;
-    described.glass = Some(Glass {
-        lower_connection_m: 0.1,
-        visible_bottom_m: 0.15,
-        visible_top_m: 1.35,
-        water_temperature_k: None,
-    });
-    described
-}
-
-fn duty(name: &str, steam_kg_s: f64, blowdown_kg_s: f64) -> Duty {
-    Duty {
-        name: name.into(),
-        steam_kg_s,
-        blowdown_kg_s,
-        feed_temperature_k: kelvin(85.0),
-        pressure: psig(125.0),
-    }
-}
+use loops::kelvin;
 
 /// Densities at a vessel pressure: saturated, except cold at start-up and in a tank.
 fn densities(described: &Loop, pressure: AbsolutePressure) -> (f64, Densities) {
@@ -451,7 +103,7 @@ fn glass_level(described: &Loop, densities: &Densities, true_m: f64) -> Option<G
 /// The sheets of a loop.
 pub(crate) fn sheets(described: &Loop) -> Sheets {
     let range = range_sheet(described);
-    let tuning = tuning_sheet(described, &range).unwrap();
+    let tuning = tuning(described, &range);
     Sheets {
         error_map: error_map(described, &range),
         settings: SettingsSheet {
@@ -478,6 +130,21 @@ pub(crate) fn sheets(described: &Loop) -> Sheets {
         findings: Vec::new(),
         assumptions: Vec::new(),
     }
+}
+
+/// Tuning takes the core about a second without optimisation: computed once for each of the loops above.
+fn tuning(described: &Loop, range: &RangeSheet) -> TuningSheet {
+    static KNOWN: Mutex<BTreeMap<String, TuningSheet>> = Mutex::new(BTreeMap::new());
+    let service = &described.identity.service;
+    if let Some(known) = KNOWN.lock().unwrap().get(service) {
+        return known.clone();
+    }
+    let computed = tuning_sheet(described, range).unwrap();
+    KNOWN
+        .lock()
+        .unwrap()
+        .insert(service.clone(), computed.clone());
+    computed
 }
 
 fn range_sheet(described: &Loop) -> RangeSheet {

@@ -149,7 +149,7 @@ fn style(kind: MarkKind) -> Stroke {
         MarkKind::SetPoint => Stroke::solid(WATER_LINE, 2.4),
         MarkKind::Alarm => Stroke::dashed(INK, 1.3, "7 4"),
         MarkKind::Trip => Stroke::dashed(TRIP, 1.8, "10 3 2 3"),
-        MarkKind::HeatedSurface => Stroke::solid(INK, 2.4),
+        MarkKind::HeatedSurface => Stroke::dashed(INK, 3.4, "5 1.5"),
         MarkKind::Overflow => Stroke::dashed(INK, 1.2, "2 3"),
         MarkKind::Tap | MarkKind::PotLip | MarkKind::Glass | MarkKind::Shell => {
             Stroke::solid(GREY, 0.8)
