@@ -179,6 +179,8 @@ pub(crate) fn drum_boiler() -> Loop {
         },
         below_tap_k: None,
     };
+    // Means above the lower tap: 71.6 degC as surveyed.
+    described.leg_temperature_band_k = (kelvin(60.0), kelvin(80.0));
     described.elevations.upper_tap_m = Some(0.6);
     described
 }

@@ -1,3 +1,5 @@
+//! Tests of the cell equation.
+
 use super::*;
 use crate::water::{compressed_water_density_kg_m3, saturated_densities};
 use proptest::prelude::*;

@@ -1,3 +1,5 @@
+//! Tests of the conditions and their densities.
+
 use super::*;
 use crate::description::{LegTemperature, ReferenceLeg};
 use crate::example_loop::{drum_boiler, kelvin, psig, shell_boiler, vented_tank};

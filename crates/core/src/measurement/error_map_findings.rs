@@ -59,7 +59,7 @@ fn at_condition(condition: &Condition, (empty, full): (f64, f64)) -> Option<Find
     } else {
         String::new()
     };
-    let compare = "Trust the glass and the cutoffs, not the panel, at this condition; compensate for pressure if it lasts.";
+    let compare = "Go by the glass, with the cutoffs proved, and not by the panel at this condition; compensate the reading where the condition lasts.";
     if highest > NOTICEABLE_PERCENT {
         let (code, when) = if cold {
             (

@@ -1,3 +1,5 @@
+//! Tests of the error map.
+
 use super::*;
 use crate::description::{AsFound, RangeMethod, ReferenceLeg};
 use crate::example_loop::{M_PER_IN, drum_boiler, kelvin, psig, shell_boiler, vented_tank};

@@ -3,6 +3,7 @@
 //! [`range_sheet`] and [`error_map_sheet`] make the two sheets. [`indicated_level`] and [`glass_level`] say what the
 //! panel and the glass make of one true level at one of the conditions of [`condition`].
 
+mod band;
 mod best_range;
 pub mod cell;
 mod compensation;

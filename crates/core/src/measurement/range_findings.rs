@@ -1,6 +1,7 @@
 //! What an engineer should notice on the range sheet.
 
-use super::best_range::{Extreme, Line};
+use super::band::Extreme;
+use super::best_range::{Line, wish};
 use super::condition::{self, LegState};
 use super::error::MeasurementError;
 use super::sheets::RangeSheet;
@@ -26,7 +27,10 @@ pub(super) fn findings(
     found.extend(high_at_low_alarm(described, sheet, extremes)?);
     found.extend(band(sheet));
     match &sheet.as_found {
-        Some(_) => as_found(sheet, &mut found),
+        Some(_) => {
+            as_found(sheet, &mut found);
+            found.extend(as_found_over_band(described, sheet, extremes)?);
+        }
         None => found.extend(bench(sheet)),
     }
     Ok(found)
@@ -117,6 +121,17 @@ fn cell_limits(described: &Loop, sheet: &RangeSheet, found: &mut Vec<Finding>) {
 fn legs(described: &Loop, found: &mut Vec<Finding>) -> Result<(), MeasurementError> {
     let mut conditions = condition::named(described)?;
     let (coldest_k, hottest_k) = described.leg_temperature_band_k;
+    let surveyed_k = condition::described_leg_k(described);
+    if !(coldest_k..=hottest_k).contains(&surveyed_k) {
+        found.push(Finding {
+            severity: Severity::Warn,
+            code: "leg-outside-band",
+            what: "The surveyed leg temperature (mean above the lower tap) lies outside the band of leg temperatures.".into(),
+            consequence: "The range for normal pressure is exact at a leg temperature that the best range does not count on.".into(),
+            remedy: "Make the band hold the surveyed temperature.".into(),
+            input: "leg-temperature-band",
+        });
+    }
     for (name, leg_k) in [
         ("lowest, hottest leg of the band", hottest_k),
         ("lowest, coldest leg of the band", coldest_k),
@@ -275,7 +290,7 @@ fn as_found(sheet: &RangeSheet, found: &mut Vec<Finding>) {
         return;
     };
     let at_pressure = format!(
-        "At normal pressure a full vessel reads {:.1} % and an empty one {:.1} %.",
+        "In normal service a full vessel reads {:.1} % and an empty one {:.1} %.",
         full.indicated_percent, empty.indicated_percent
     );
     let remedy = "Record the as-found readings, set the range of this sheet, and compare the panel with the glass at pressure.";
@@ -326,6 +341,39 @@ fn as_found(sheet: &RangeSheet, found: &mut Vec<Finding>) {
     }
 }
 
+/// An as-found range that is better over the band than the one to set, and keeps the limit at the low alarm too.
+fn as_found_over_band(
+    described: &Loop,
+    sheet: &RangeSheet,
+    extremes: &[Extreme],
+) -> Result<Option<Finding>, MeasurementError> {
+    let Some(as_found) = &sheet.as_found else {
+        return Ok(None);
+    };
+    let wish = wish(described);
+    let found = Line::of_range(as_found.range, sheet.hot)?;
+    let chosen = Line::of_range(sheet.chosen, sheet.hot)?;
+    let found_percent = 100.0 * found.worst(extremes, wish);
+    let chosen_percent = 100.0 * chosen.worst(extremes, wish);
+    let highest = |line: Line| {
+        extremes
+            .iter()
+            .filter(|extreme| extreme.limited)
+            .map(|extreme| line.error(extreme))
+            .fold(f64::NEG_INFINITY, f64::max)
+    };
+    let no_higher = highest(found) <= highest(chosen).max(wish.high_limit);
+    let better = no_higher && found_percent < chosen_percent - NOTICEABLE_PERCENT / 4.0;
+    Ok(better.then(|| Finding {
+        severity: Severity::Note,
+        code: "as-found-better-over-band",
+        what: format!("Over the band of pressures and leg temperatures the range found is off by up to {found_percent:.1} % of span, the one of this sheet by {chosen_percent:.1} %."),
+        consequence: "Setting the range of this sheet gains accuracy at normal pressure only.".into(),
+        remedy: "Keep the range found, or choose the best range.".into(),
+        input: "range.method",
+    }))
+}
+
 fn bench(sheet: &RangeSheet) -> Option<Finding> {
     let [empty, .., full] = sheet.bench_readings.as_slice() else {
         return None;
@@ -336,11 +384,10 @@ fn bench(sheet: &RangeSheet) -> Option<Finding> {
     (error > NOTICEABLE_PERCENT).then(|| Finding {
         severity: Severity::Note,
         code: "bench-range-costs",
-        what:
-            "A range worked out for cold water on the bench does not fit this vessel at pressure."
-                .into(),
+        what: "A range worked out for cold water on the bench does not fit this vessel in service."
+            .into(),
         consequence: format!(
-            "With it a full vessel would read {:.1} % and an empty one {:.1} % at normal pressure.",
+            "With it a full vessel would read {:.1} % and an empty one {:.1} % in normal service.",
             full.indicated_percent, empty.indicated_percent
         ),
         remedy: "Enter the range of this sheet on the bench, not the height of cold water.".into(),

@@ -1,3 +1,5 @@
+//! Tests of the range sheet.
+
 use super::*;
 use crate::description::{AsFound, LegTemperature, Polarity, RangeMethod, Reversal};
 use crate::example_loop::{M_PER_IN, drum_boiler, kelvin, psig, shell_boiler, vented_tank};
@@ -285,6 +287,22 @@ fn practice_as_found_ranges_are_judged() {
         range_sheet(&described),
         Err(MeasurementError::NoSpan { .. })
     ));
+}
+
+#[test]
+fn practice_an_as_found_range_may_be_better_over_the_band() {
+    let mut described = shell_boiler();
+    described.pressures.lowest_sustained = psig(20.0);
+    described.range.high_error_limit_percent = 5.0;
+    let best = range_sheet(&described).unwrap().best.range;
+    described.as_found = Some(AsFound {
+        range_pa: Some((best.lrv_pa, best.urv_pa)),
+        settings: None,
+    });
+    let code = "as-found-better-over-band";
+    assert!(codes(&range_sheet(&described).unwrap()).contains(&code));
+    described.range.method = RangeMethod::Best;
+    assert!(!codes(&range_sheet(&described).unwrap()).contains(&code));
 }
 
 #[test]

@@ -66,7 +66,7 @@ pub struct BestRange {
     pub bench_worst_error_percent: f64,
     /// The points that hold the optimum: condition, true level, error (indicated minus true), percent of span.
     pub active: Vec<(Condition, TrueLevel, f64)>,
-    /// True when the limit on high errors at and below the low alarm is active.
+    /// True when the limit on high errors at and below the low alarm makes the worst error larger than it could be.
     pub held_by_high_limit: bool,
 }
 
