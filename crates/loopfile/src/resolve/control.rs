@@ -341,7 +341,11 @@ fn as_found_settings(
         Basis::BandLevel => GainUnit::ProportionalBandLevel,
         _ => GainUnit::Ratio,
     };
-    let gain_ratio = match unit.gain_from_value(gain.value.value, range?.span.height_m()) {
+    // A range without height is reported where it stands.
+    let span_m = range
+        .map(|range| range.span.height_m())
+        .filter(|span_m| *span_m > 0.0)?;
+    let gain_ratio = match unit.gain_from_value(gain.value.value, span_m) {
         Ok(gain_ratio) => gain_ratio,
         Err(error) => {
             survey.core_refusal("gain-implausible", error, &[GAIN]);

@@ -114,14 +114,16 @@ fn shell(survey: &mut Survey<'_>) -> Option<Shell> {
         Ok(shell) => Some(shell),
         Err(error) => {
             let text = error.to_string();
-            let first = if text.contains("length") {
+            let first = if text.starts_with("straight length") {
                 "vessel.length"
-            } else if text.contains("diameter") {
+            } else if text.starts_with("inside diameter") {
                 "vessel.inside-diameter"
+            } else if text.starts_with("knuckle") {
+                "vessel.knuckle-radius-ratio"
             } else {
-                "vessel.heads"
+                "vessel.crown-radius-ratio"
             };
-            survey.core_refusal("shell-implausible", text, &[first]);
+            survey.core_refusal("shell-implausible", text, &[first, "vessel.heads"]);
             None
         }
     }
