@@ -13,9 +13,7 @@ fn envelope((described, sheets): &(Loop, Sheets)) -> Value {
 }
 
 fn all() -> Vec<Value> {
-    let mut loops = vec![fixture::full(), fixture::bare()];
-    loops.extend(fixture::other_legs());
-    loops.iter().map(envelope).collect()
+    fixture::all().iter().map(envelope).collect()
 }
 
 /// Paths of all keys: `a.b`, `list[].c`.
@@ -196,4 +194,41 @@ fn regression_words_of_the_envelope() {
         full["findings"][0]["text"],
         "The as-found range was set for cold water. The panel reads low by 10 % when full. Set the hot range."
     );
+}
+
+/// A cell ranged on the bench with cold water: at 125 psi(g) the panel says about 90 % with the vessel full.
+/// Common knowledge of the trade; the figure follows from IAPWS R7-97 densities.
+#[test]
+fn practice_cold_range_says_90_percent_when_full() {
+    let envelope = envelope(&fixture::example_named("inherited-cold-range"));
+    let readings = envelope["range"]["as_found"]["readings"]
+        .as_array()
+        .expect("as-found readings");
+    let full = &readings[readings.len() - 1];
+    let percent = full["indicated_level_percent"].as_f64().expect("a number");
+    assert!((89.0..91.5).contains(&percent), "{percent}");
+    assert_eq!(envelope["range"]["as_found"]["looks_cold"], true);
+    let codes: Vec<_> = envelope["findings"]
+        .as_array()
+        .expect("findings")
+        .iter()
+        .map(|finding| finding["code"].as_str().expect("a code"))
+        .collect();
+    assert!(codes.contains(&"range-is-cold"), "{codes:?}");
+    assert!(codes.contains(&"as-found-reset-too-fast"), "{codes:?}");
+}
+
+/// Text and JSON say the same range: inches of water at 68 degF of 248.641 Pa.
+#[test]
+fn property_text_and_json_agree() {
+    let (described, sheets) = fixture::example_named("laundry-shell-boiler");
+    let envelope = envelope(&(described.clone(), sheets.clone()));
+    let units = crate::units::DisplayUnits::of(&described);
+    let section = crate::section("range", &described, &sheets, &units).expect("id exists");
+    let inches = envelope["range"]["set_lrv_pa"].as_f64().expect("a number") / 248.641;
+    let words = format!("0 % at \u{2212}{:.2} inH2O (68 degF)", -inches);
+    let crate::block::Block::Paragraph(first) = &section.blocks[0] else {
+        panic!("the range sheet starts with words");
+    };
+    assert!(first.contains(&words), "{first} does not say {words}");
 }

@@ -12,6 +12,21 @@ use halfglass_core::vessel::{HeadKind, Orientation};
 
 use crate::units::{DisplayUnits, number};
 
+/// Words of the core with the minus sign that this crate's numbers carry.
+pub(crate) fn with_minus_signs(words: &str) -> String {
+    let mut text = String::with_capacity(words.len());
+    let mut before = ' ';
+    let mut characters = words.chars().peekable();
+    while let Some(character) = characters.next() {
+        let is_minus = character == '-'
+            && (before.is_whitespace() || matches!(before, '(' | '[' | 'e'))
+            && characters.peek().is_some_and(char::is_ascii_digit);
+        text.push(if is_minus { '\u{2212}' } else { character });
+        before = character;
+    }
+    text
+}
+
 /// Polarity in a few words.
 pub(crate) const fn polarity(polarity: Polarity) -> &'static str {
     match polarity {
@@ -215,4 +230,24 @@ pub(crate) const fn unit_system(system: UnitSystem) -> &'static str {
 /// Yes or no.
 pub(crate) const fn yes_no(yes: bool) -> &'static str {
     if yes { "yes" } else { "no" }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::with_minus_signs;
+
+    #[test]
+    fn regression_minus_signs_in_words() {
+        for (words, expect) in [
+            ("wants -7.9 % of span", "wants \u{2212}7.9 % of span"),
+            ("-3 to 5 (-2)", "\u{2212}3 to 5 (\u{2212}2)"),
+            ("Ki 2.132e-2 1/s", "Ki 2.132e\u{2212}2 1/s"),
+            (
+                "low-water cutoff, 2031-01, R7-97",
+                "low-water cutoff, 2031-01, R7-97",
+            ),
+        ] {
+            assert_eq!(with_minus_signs(words), expect);
+        }
+    }
 }

@@ -3,6 +3,7 @@
 use halfglass_core::design::Sheets;
 
 use crate::block::{Block, Column, Section, Table};
+use crate::wording::with_minus_signs;
 
 pub(super) fn section(sheets: &Sheets) -> Section {
     let count = sheets.assumptions.len();
@@ -25,7 +26,13 @@ pub(super) fn section(sheets: &Sheets) -> Section {
         let rows = sheets
             .assumptions
             .iter()
-            .map(|row| vec![row.input.to_owned(), row.value.clone(), row.why.to_owned()])
+            .map(|row| {
+                vec![
+                    row.input.to_owned(),
+                    with_minus_signs(&row.value),
+                    row.why.to_owned(),
+                ]
+            })
             .collect();
         blocks.push(Block::Table(
             Table::new("Assumptions", columns).with_rows(rows),

@@ -22,12 +22,14 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
         )),
         Block::paragraph(wording::polarity_sentence(described, map.range, units)),
         Block::Table(conditions_table(map, units)),
-        Block::figure(
+    ];
+    if !map.curves.is_empty() {
+        blocks.push(Block::figure(
             FigureId::ErrorMap,
             "Indicated minus true level over pressure",
             chart_words(map, units),
-        ),
-    ];
+        ));
+    }
     for conditions in map.conditions.chunks(CONDITIONS_A_TABLE) {
         blocks.extend(condition_tables(described, map, conditions, units));
     }

@@ -5,6 +5,7 @@ use halfglass_core::finding::Severity;
 
 use crate::block::{Block, FindingRow, Section};
 use crate::cautions;
+use crate::wording::with_minus_signs;
 
 pub(super) fn section(sheets: &Sheets) -> Section {
     let count = |severity| {
@@ -53,9 +54,9 @@ fn rows(sheets: &Sheets) -> Vec<FindingRow> {
             severity: finding.severity,
             code: finding.code,
             text: [
-                finding.what.clone(),
-                finding.consequence.clone(),
-                finding.remedy.clone(),
+                with_minus_signs(&finding.what),
+                with_minus_signs(&finding.consequence),
+                with_minus_signs(&finding.remedy),
             ],
             input: finding.input,
         })

@@ -21,6 +21,7 @@ use halfglass_core::finding::Finding;
 
 use crate::block::{Block, Section};
 use crate::units::DisplayUnits;
+use crate::wording::with_minus_signs;
 
 pub use settings::value_text as setting_text;
 
@@ -80,7 +81,7 @@ fn findings_in_short(findings: &[Finding]) -> Vec<Block> {
             "{} [{}]: {}",
             finding.severity.word(),
             finding.code,
-            finding.what
+            with_minus_signs(&finding.what)
         ))
     }));
     blocks.push(Block::paragraph(

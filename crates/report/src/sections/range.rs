@@ -7,7 +7,7 @@ use halfglass_core::measurement::sheets::{Range, RangeSheet, Reading};
 use super::{findings_in_short, test_points};
 use crate::block::{Block, Column, FigureId, Section, Table, ValueRow};
 use crate::cautions;
-use crate::units::{DisplayUnits, current_text, number, percent_text, signed_number, significant};
+use crate::units::{DisplayUnits, current_text, number, percent_text, signed_number};
 use crate::wording;
 
 pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Section {
@@ -54,7 +54,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
             units,
         )));
     }
-    blocks.extend(best_blocks(sheet, units));
+    blocks.extend(best_blocks(described, sheet, units));
     blocks.push(Block::heading("Test points"));
     blocks.push(Block::Table(test_points::points_table(sheet, units)));
     blocks.push(Block::Table(test_points::water_columns_table(sheet, units)));
@@ -198,13 +198,21 @@ fn costs_table(sheet: &RangeSheet) -> Table {
     .with_rows(rows)
 }
 
-fn best_blocks(sheet: &RangeSheet, units: &DisplayUnits) -> Vec<Block> {
+fn best_blocks(described: &Loop, sheet: &RangeSheet, units: &DisplayUnits) -> Vec<Block> {
     let best = &sheet.best;
-    let held = if best.held_by_high_limit {
-        " The limit on reading high at and below the low alarm holds it: without that limit a smaller error would be possible, at the \
-         price of reading high when nearly empty."
+    let percent = number(best.worst_error_percent, 2);
+    let limit = number(described.range.high_error_limit_percent, 1);
+    let words = if best.held_by_high_limit {
+        format!(
+            "At and below the low alarm the best range may read high by no more than {limit} % of span anywhere in the band. No range that \
+             keeps this limit does better than {percent} % of span, errors weighted; one that breaks it may, at the price of reading high when \
+             nearly empty. The points below hold it there."
+        )
     } else {
-        ""
+        format!(
+            "No range does better than {percent} % of span over the whole band, errors weighted; the points below hold it there. The limit on \
+             reading high at and below the low alarm, {limit} % of span, is not felt."
+        )
     };
     let columns = vec![
         Column::words("condition"),
@@ -228,10 +236,7 @@ fn best_blocks(sheet: &RangeSheet, units: &DisplayUnits) -> Vec<Block> {
         .collect();
     vec![
         Block::heading("Best range over the band"),
-        Block::paragraph(format!(
-            "No range can do better than {} % of span over the whole band, errors weighted; the points below hold it there.{held}",
-            number(best.worst_error_percent, 2)
-        )),
+        Block::paragraph(words),
         Block::Table(Table::new("Points that hold the best range", columns).with_rows(rows)),
     ]
 }
@@ -334,8 +339,5 @@ fn chart_words(sheet: &RangeSheet, units: &DisplayUnits) -> String {
         Polarity::BottomOnHigh => "Lines rise with level",
         Polarity::WetLegOnHigh => "Lines fall with level",
     };
-    format!(
-        "{direction}. Over 0 to 100 % of level: {lines}. Slope of the range to set: {} Pa a percent",
-        significant((sheet.chosen.urv_pa - sheet.chosen.lrv_pa) / 100.0, 4)
-    )
+    format!("{direction}. From 0 % to 100 %: {lines}")
 }

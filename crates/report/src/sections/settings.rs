@@ -111,7 +111,7 @@ fn forms_table(sheet: &SettingsSheet) -> Table {
         .iter()
         .map(|(form, words)| {
             let words = match words {
-                Ok(words) => words.clone(),
+                Ok(words) => wording::with_minus_signs(words),
                 Err(why) => format!("cannot be written so: {why}"),
             };
             vec![wording::form(*form).to_owned(), words]

@@ -163,7 +163,7 @@ fn cool_down_blocks(cool_down: &CoolDown, units: &DisplayUnits) -> Vec<Block> {
         ]),
         Block::paragraph(if cool_down.exceeds {
             "A vessel left shut to cool pulls a vacuum below what the cell may see: it can damage the cell, draw feed through a leaking valve and flash \
-             the leg. Fit a vacuum breaker or isolate the cell before cooling down."
+             the leg. Fit a vacuum breaker, or take the cell out of service before cooling down, in the order of its manifold."
         } else {
             "Cooling down does not take the cell below its vacuum limit."
         }),

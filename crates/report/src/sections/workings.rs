@@ -5,6 +5,7 @@ use halfglass_core::working::Working;
 
 use crate::block::{Block, Section, WorkingRow};
 use crate::units::significant;
+use crate::wording::with_minus_signs;
 
 /// Digits that a working prints, enough to be redone by hand.
 const DIGITS: usize = 6;
@@ -45,7 +46,7 @@ fn row(working: &Working) -> WorkingRow {
                     "{} = {} ({})",
                     input.symbol,
                     with_unit(input.value, input.unit),
-                    input.name
+                    with_minus_signs(&input.name)
                 )
             })
             .collect(),
