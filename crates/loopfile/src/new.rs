@@ -1,0 +1,16 @@
+//! A new loop file: questions, answers, and the commented file they make.
+//!
+//! The file is complete at once: what was not answered stands in it as an invented example, marked so. It reads and
+//! computes as it is, and the marks are what the survey still has to replace.
+
+mod answers;
+mod file;
+mod invented;
+mod questions;
+
+pub use answers::{AnswerError, Answers};
+pub use file::commented_file;
+pub use questions::{Question, questions};
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,305 @@
+use halfglass_core::description::{ReferenceLeg, Reversal, UnitSystem, VesselKind};
+use proptest::prelude::*;
+
+use super::*;
+use crate::keys::{Need, SECTIONS};
+use crate::read;
+
+const KINDS: [VesselKind; 4] = [
+    VesselKind::ShellBoiler,
+    VesselKind::DrumBoiler,
+    VesselKind::Deaerator,
+    VesselKind::VentedTank,
+];
+const UNITS: [UnitSystem; 2] = [UnitSystem::Us, UnitSystem::Si];
+
+fn each() -> impl Iterator<Item = (VesselKind, UnitSystem)> {
+    KINDS
+        .into_iter()
+        .flat_map(|kind| UNITS.map(|units| (kind, units)))
+}
+
+#[track_caller]
+fn reads(text: &str) -> halfglass_core::description::Loop {
+    read(text.as_bytes()).unwrap_or_else(|problems| panic!("{problems:#?}\n{text}"))
+}
+
+#[track_caller]
+fn refused(path: &str, text: &str) -> String {
+    Answers::new(VesselKind::ShellBoiler, UnitSystem::Us)
+        .set(path, text)
+        .unwrap_err()
+        .to_string()
+}
+
+#[test]
+fn practice_an_unanswered_file_reads_and_marks_every_example() {
+    for (kind, units) in each() {
+        let text = commented_file(&Answers::new(kind, units));
+        let described = reads(&text);
+        assert_eq!(described.vessel.kind, kind);
+        assert_eq!(described.identity.units, units);
+        for line in text
+            .lines()
+            .filter(|line| line.contains(" = ") && !line.starts_with('#'))
+        {
+            let given = line == format!("kind = \"{}\"", answers::kind_word(kind))
+                || line.starts_with("units = ");
+            let is_marked = line.ends_with("# invented: replace");
+            assert!(is_marked || given, "{kind:?}: {line}");
+        }
+        for line in text.lines().filter(|line| line.starts_with("# ")) {
+            assert!(line.len() <= 100, "{line}");
+        }
+    }
+}
+
+#[test]
+fn practice_every_section_and_key_with_meaning_is_in_the_file() {
+    let text = commented_file(&Answers::new(VesselKind::ShellBoiler, UnitSystem::Us));
+    for section in SECTIONS
+        .iter()
+        .filter(|section| section.name != "reference-leg.fill-density")
+    {
+        assert!(
+            text.contains(&format!("[{}]", section.name)),
+            "{}",
+            section.name
+        );
+    }
+    for name in [
+        "altitude",
+        "visible-top",
+        "stroke-time",
+        "device-marks",
+        "range-low",
+        "serial",
+        "damping",
+    ] {
+        assert!(text.contains(name), "{name}");
+    }
+    assert!(text.contains("Left out: 60 s."));
+    assert!(
+        !text.contains("water-temperature = \"180"),
+        "a boiler's water is at saturation"
+    );
+}
+
+/// The examples in comments fit the rest: a whole section at a time, uncommented, still reads.
+#[test]
+fn practice_whole_sections_read_when_uncommented() {
+    for (kind, units) in each() {
+        let text = commented_file(&Answers::new(kind, units));
+        let mut uncommented = 0;
+        // The reference leg's temperature is one or a gradient, not both.
+        let names = SECTIONS.iter().map(|section| section.name);
+        for name in names.filter(|name| !name.starts_with("reference-leg")) {
+            let mut inside = false;
+            let changed: Vec<_> = text
+                .lines()
+                .map(|line| {
+                    let bare = line.trim_start_matches('#');
+                    if bare.starts_with('[') {
+                        inside = bare.trim_matches(['[', ']']) == name;
+                    }
+                    if inside && !line.starts_with("# ") {
+                        bare
+                    } else {
+                        line
+                    }
+                })
+                .collect();
+            let changed = changed.join("\n") + "\n";
+            uncommented += usize::from(changed != text);
+            reads(&changed);
+        }
+        assert!(uncommented >= 13, "{kind:?}: {uncommented}");
+    }
+}
+
+#[test]
+fn practice_questions_are_few_and_their_examples_are_answers() {
+    for (kind, units) in each() {
+        let asked = questions(kind, units);
+        assert!(
+            (15..=26).contains(&asked.len()),
+            "{kind:?}: {}",
+            asked.len()
+        );
+        let mut answers = Answers::new(kind, units);
+        for question in &asked {
+            assert!(!answers.is_set(question.path));
+            answers.set(question.path, &question.example).unwrap();
+            assert!(answers.is_set(question.path));
+        }
+        let text = commented_file(&answers);
+        reads(&text);
+        let before = commented_file(&Answers::new(kind, units));
+        let marks = |text: &str| text.matches("  # invented: replace").count();
+        assert_eq!(marks(&before) - marks(&text), asked.len(), "{kind:?}");
+    }
+}
+
+/// What a survey may not guess is asked, whatever the vessel.
+#[test]
+fn practice_what_is_never_defaulted_is_asked() {
+    let asked = questions(VesselKind::ShellBoiler, UnitSystem::Si);
+    for path in [
+        "vessel.lower-tap-above-bottom",
+        "elevations.upper-tap",
+        "elevations.highest-heated-surface",
+        "reference-leg.pot-lip",
+        "pressures.safety-valve",
+        "limits.low-cutoff",
+        "limits.second-low-cutoff",
+    ] {
+        assert!(asked.iter().any(|question| question.path == path), "{path}");
+    }
+}
+
+#[test]
+fn practice_answers_arrive() {
+    let mut answers = Answers::new(VesselKind::ShellBoiler, UnitSystem::Us);
+    for (path, text) in [
+        ("loop.tag", "LIC-9"),
+        ("loop.notes", "first"),
+        ("loop.notes", "second # not a remark"),
+        ("cell.polarity", "wet-leg-on-high"),
+        ("elevations.upper-tap", "2 ft 6 1/2 in"),
+        ("controller.linearisation-points", "7"),
+        ("vessel.vacuum-breaker", "true"),
+        ("range.high-error-weight", "2.5"),
+        ("duty[1].outflow", "6000 lb/h"),
+        ("duty.outflow", "12000 lb/h"),
+        ("person.name", "A. Nother (invented)"),
+        ("as-found.gain", "22 %"),
+        ("as-found.reset", "none"),
+    ] {
+        answers.set(path, text).unwrap();
+    }
+    let described = reads(&commented_file(&answers));
+    assert_eq!(described.identity.tag, "LIC-9");
+    assert_eq!(described.identity.notes, ["first", "second # not a remark"]);
+    assert_eq!(described.cell.reversal, Reversal::InCell);
+    assert!((described.elevations.upper_tap_m.unwrap() - 30.5 * 0.0254).abs() < 1e-12);
+    assert_eq!(described.controller.linearisation_points, 7);
+    assert!(described.vessel.vacuum_breaker);
+    assert!((described.range.high_error_weight - 2.5).abs() < 1e-12);
+    assert_eq!(described.duties.len(), 2);
+    assert!((described.duties[1].steam_kg_s * 2.0 - described.duties[0].steam_kg_s).abs() < 1e-9);
+    assert_eq!(described.people.len(), 1);
+    let found = described.as_found.unwrap().settings.unwrap();
+    assert!(found.reset_s.is_none());
+}
+
+#[test]
+fn practice_kind_and_units_may_be_answered_too() {
+    let mut answers = Answers::new(VesselKind::ShellBoiler, UnitSystem::Us);
+    answers.set("vessel.kind", "vented-tank").unwrap();
+    answers.set("loop.units", "si").unwrap();
+    let described = reads(&commented_file(&answers));
+    assert_eq!(described.vessel.kind, VesselKind::VentedTank);
+    assert_eq!(described.identity.units, UnitSystem::Si);
+}
+
+#[test]
+fn practice_a_sealed_leg_with_a_fill_of_its_own_reads() {
+    for (kind, units) in each() {
+        let mut answers = Answers::new(kind, units);
+        answers.set("reference-leg.kind", "sealed").unwrap();
+        answers.set("reference-leg.fill-fluid", "own").unwrap();
+        let described = reads(&commented_file(&answers));
+        assert!(
+            matches!(described.reference_leg, ReferenceLeg::Sealed { .. }),
+            "{kind:?}"
+        );
+    }
+}
+
+#[test]
+fn practice_refusals_name_the_way_out() {
+    for (path, text, words) in [
+        (
+            "elevations.uper-tap",
+            "30 in",
+            "did you mean `elevations.upper-tap`?",
+        ),
+        ("upper-tap", "30 in", "did you mean `elevations.upper-tap`?"),
+        (
+            "vessel.upper-tap",
+            "30 in",
+            "did you mean `elevations.upper-tap`?",
+        ),
+        ("elevations.upper-tap", "30", "has no unit"),
+        ("elevations.upper-tap", "30 psi(g)", "a length is needed"),
+        ("elevations.upper-tap", "", "is empty"),
+        ("pressures.normal", "125 psi", "psi(g)"),
+        (
+            "cell.polarity",
+            "bottom-on-hihg",
+            "did you mean `bottom-on-high`?",
+        ),
+        ("feedwater.stroke-time", "0 s", "more than zero"),
+        ("feedwater.stroke-time", "nan s", "not a finite number"),
+        (
+            "controller.linearisation-points",
+            "1",
+            "not between 2 and 100",
+        ),
+        (
+            "controller.linearisation-points",
+            "7\nform = 1",
+            "write for instance",
+        ),
+        ("vessel.vacuum-breaker", "yes", "write for instance"),
+        ("loop.tag", "  ", "is empty"),
+        ("glass[1].visible-top", "20 in", "one [glass] only"),
+        (
+            "duty[99999999999999999999].outflow",
+            "1 t/h",
+            "from 0 to 49",
+        ),
+        ("xyzzy", "1", "has no key `xyzzy`"),
+    ] {
+        let said = refused(path, text);
+        assert!(said.contains(words), "{path} = {text}: {said}");
+    }
+}
+
+#[test]
+fn property_every_condition_is_met_by_some_answers() {
+    for key in SECTIONS.iter().flat_map(|section| section.keys) {
+        let Need::When(words) = key.need else {
+            continue;
+        };
+        let met = KINDS.into_iter().any(|kind| {
+            ["wet", "sealed"].into_iter().any(|leg| {
+                let mut answers = Answers::new(kind, UnitSystem::Si);
+                answers.set("reference-leg.kind", leg).unwrap();
+                answers.set("cell.polarity", "wet-leg-on-high").unwrap();
+                file::holds(&answers, words)
+            })
+        });
+        // What was found set is never invented.
+        assert_eq!(met, words != "a gain was found", "{words}");
+    }
+}
+
+proptest! {
+    #[test]
+    fn property_any_text_comes_back_as_it_was(text in "\\PC{1,40}|[\\x00-\\x7f]{1,20}") {
+        let mut answers = Answers::new(VesselKind::Deaerator, UnitSystem::Si);
+        match answers.set("loop.tag", &text) {
+            Ok(()) => {
+                let described = read(commented_file(&answers).as_bytes());
+                prop_assert_eq!(described.unwrap().identity.tag, text.trim());
+            }
+            Err(_) => prop_assert!(text.trim().is_empty()),
+        }
+    }
+
+    #[test]
+    fn property_any_path_gets_an_answer(path in "[a-z.\\[\\]0-9-]{0,40}", text in "\\PC{0,20}") {
+        let _ = Answers::new(VesselKind::Deaerator, UnitSystem::Si).set(&path, &text);
+    }
+}
