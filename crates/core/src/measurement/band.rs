@@ -185,12 +185,13 @@ fn name(described: &Loop, pressure_pa: f64) -> String {
     .to_owned()
 }
 
-fn check_band(
+/// Refuses a pair that falls or is not finite.
+pub(super) fn check_band(
     name: &'static str,
     (low, high): (f64, f64),
     unit: &'static str,
 ) -> Result<(), MeasurementError> {
-    if low <= high {
+    if low <= high && low.is_finite() && high.is_finite() {
         Ok(())
     } else {
         Err(MeasurementError::BandNotRising {

@@ -115,7 +115,8 @@ impl HalfSpace {
 /// **Checked by:** `property_optimum_holds_the_origin_in_the_hull_of_its_active_vectors`, `property_no_other_line_is_better`.
 ///
 /// # Errors
-/// [`MeasurementError::WeightNotPositive`]; [`MeasurementError::NoRangeWithinLimit`] for a limit that is not a number.
+/// [`MeasurementError::WeightNotPositive`]; [`MeasurementError::NoRangeWithinLimit`] for a limit that is not a number;
+/// [`MeasurementError::BandTooWide`] where the best line is level.
 pub(super) fn fit(extremes: &[Extreme], wish: Wish) -> Result<(Line, f64), MeasurementError> {
     let positive = wish.high_weight > 0.0 && wish.low_weight > 0.0;
     if !(positive && wish.high_weight.is_finite() && wish.low_weight.is_finite()) {
@@ -160,6 +161,12 @@ pub(super) fn fit(extremes: &[Extreme], wish: Wish) -> Result<(Line, f64), Measu
     let [alpha, beta, worst] = best.ok_or(MeasurementError::NoRangeWithinLimit {
         limit_percent: 100.0 * wish.high_limit,
     })?;
+    let useful = beta > FEASIBLE && beta.is_finite() && alpha.is_finite();
+    if !useful {
+        return Err(MeasurementError::BandTooWide {
+            worst_percent: 100.0 * worst,
+        });
+    }
     Ok((Line { alpha, beta }, worst))
 }
 

@@ -237,6 +237,19 @@ fn property_weights_that_are_not_positive_are_refused() {
     assert!(extremes_fail(&described));
 }
 
+/// Legs of unlike temperature far below the taps move the reading by more than the span.
+#[test]
+fn property_a_band_wider_than_the_span_is_refused() {
+    let mut described = drum_boiler();
+    described.cell.below_lower_tap_m = 611.0;
+    let hot = hot_range(&described);
+    let found = best_range(&described, hot, hot);
+    assert!(
+        matches!(found, Err(MeasurementError::BandTooWide { .. })),
+        "{found:?}"
+    );
+}
+
 fn extremes_fail(described: &Loop) -> bool {
     super::super::band::extremes(described, hot_range(described)).is_err()
 }

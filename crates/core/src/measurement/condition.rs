@@ -296,7 +296,7 @@ pub fn densities(
     };
     let shift_k = condition.reference_leg_k - base.mean_above_k();
     let legs = base.map(|k| k + shift_k);
-    let liquid_legs = legs.map(|k| k.clamp(FREEZING_K, saturation_k));
+    let liquid_legs = legs.map(|k| k.clamp(FREEZING_K.min(saturation_k), saturation_k));
     let water_at = |k| compressed_water_density_kg_m3(k, pressure_pa);
     let mean = |leg: LegTemperature| {
         mean_compressed_water_density_kg_m3(leg.top_k, leg.bottom_k, pressure_pa)

@@ -70,8 +70,10 @@ pub enum MeasurementError {
         /// Weight on errors that read low, ratio.
         low_ratio: f64,
     },
-    /// A limit or band must be an ordered pair of numbers.
-    #[error("{name} runs from {low} {unit} to {high} {unit}: it must not fall")]
+    /// A limit or band must be an ordered pair of finite numbers.
+    #[error(
+        "{name} runs from {low} {unit} to {high} {unit}: both must be finite, the second not below the first"
+    )]
     BandNotRising {
         /// What it is, in words.
         name: &'static str,
@@ -95,5 +97,13 @@ pub enum MeasurementError {
     NoRangeWithinLimit {
         /// The limit, percent of span.
         limit_percent: f64,
+    },
+    /// The band moves the reading so much that a panel standing still would do as well.
+    #[error(
+        "the band of pressures and leg temperatures moves the reading by up to {worst_percent} % of span either way: no range serves all of it"
+    )]
+    BandTooWide {
+        /// Least worst weighted error, percent of span.
+        worst_percent: f64,
     },
 }

@@ -4,6 +4,7 @@ use super::*;
 use crate::description::{AsFound, RangeMethod, ReferenceLeg};
 use crate::example_loop::{M_PER_IN, drum_boiler, kelvin, psig, shell_boiler, vented_tank};
 use crate::measurement::{glass_level, indicated_level, range_sheet};
+use proptest::prelude::*;
 
 fn map(described: &Loop) -> ErrorMapSheet {
     error_map_sheet(described, &range_sheet(described).unwrap()).unwrap()
@@ -206,4 +207,55 @@ fn property_blind_levels_have_no_reading() {
     }
     assert!(indicated_level(&described, range, &normal, TrueLevel::from_m(f64::NAN)).is_err());
     assert!(matches!(described.reference_leg, ReferenceLeg::Wet { .. }));
+}
+
+/// One odd number in an otherwise sound loop.
+fn spoil(described: &mut Loop, which: usize, value: f64) {
+    let pressure = AbsolutePressure::from_pa(value);
+    match which {
+        0 => described.pressures.normal = pressure,
+        1 => described.pressures.lowest_sustained = pressure,
+        2 => described.pressures.safety_valve = pressure,
+        3 => described.pressures.start_up = pressure,
+        4 => described.pressures.start_up_water_k = value,
+        5 => described.leg_temperature_band_k.0 = value,
+        6 => described.working_leg_temperature_k = value,
+        7 => described.cell.below_lower_tap_m = value,
+        8 => described.range.span.at_100_percent_m = value,
+        9 => described.range.high_error_limit_percent = value,
+        10 => described.range.low_error_weight = value,
+        11 => described.range.bench_temperature_k = value,
+        12 => described.site.atmosphere = pressure,
+        13 => described.site.gravity_m_s2 = value,
+        14 => described.elevations.upper_tap_m = Some(value),
+        15 => described.site.ambient_lowest_k = value,
+        16 => described.limits.low_alarm_m = Some(value),
+        17 => described.cell.saturation_ma.0 = value,
+        _ => described.range.span.at_0_percent_m = value,
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(96))]
+
+    /// No number makes the sheets panic, and none leaves a range that is not a number.
+    #[test]
+    fn property_odd_numbers_are_answered(
+        kind in 0_usize..3, which in 0_usize..19,
+        value in prop_oneof![
+            Just(f64::NAN), Just(f64::INFINITY), Just(f64::NEG_INFINITY), Just(0.0), Just(-1.0), Just(1e-9),
+            Just(611.213), Just(273.15), Just(22.064e6), Just(1e12), -1e3_f64..1e3, 1e3_f64..3e7,
+        ],
+    ) {
+        let mut described = [shell_boiler, drum_boiler, vented_tank][kind]();
+        spoil(&mut described, which, value);
+        if let Ok(sheet) = range_sheet(&described) {
+            for range in [sheet.hot, sheet.bench, sheet.best.range, sheet.chosen] {
+                prop_assert!(range.lrv_pa.is_finite() && range.urv_pa.is_finite(), "{which} {value}: {range:?}");
+            }
+            if let Ok(map) = error_map_sheet(&described, &sheet) {
+                prop_assert!(map.points.iter().all(|p| p.indicated.m().is_finite()), "{which} {value}");
+            }
+        }
+    }
 }

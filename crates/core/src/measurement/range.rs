@@ -1,5 +1,6 @@
 //! The range sheet: hot, bench and best range, the cell's limits, the equalised reading, test points, what was found.
 
+use super::band::check_band;
 use super::best_range::best_range;
 use super::cell::{CellAt, Geometry, percent_of_range};
 use super::error::MeasurementError;
@@ -20,6 +21,7 @@ const TELLS_APART_PERCENT: f64 = 1.0;
 /// [`MeasurementError`] when the loop cannot be computed: the span reaches beyond the taps, a density is outside its
 /// formulation, the geometry is not in order.
 pub fn range_sheet(described: &Loop) -> Result<RangeSheet, MeasurementError> {
+    check_band("the cell's saturation", described.cell.saturation_ma, "mA")?;
     let span = described.range.span;
     let normal = condition::normal(described)?;
     let geometry = Geometry::of(described)?;
