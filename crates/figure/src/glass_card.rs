@@ -120,17 +120,18 @@ fn heads(svg: &mut Svg, described: &Loop, sheets: &Sheets, units: &DisplayUnits)
     let identity = &described.identity;
     svg.text((30.0, 46.0), Lettering::new(26.0).bold(), &identity.tag);
     svg.text((30.0, 72.0), Lettering::new(17.0).grey(), &identity.service);
-    let pressure = units.pressure_gauge_text(sheets.range.normal.pressure);
+    let (where_it_holds, remark) = if described.vessel.kind.holds_steam() {
+        let pressure = units.pressure_gauge_text(sheets.range.normal.pressure);
+        (format!("at {pressure}"), "at no other pressure")
+    } else {
+        ("open to the air".to_owned(), "at the stored temperature")
+    };
     svg.text(
         (690.0, 46.0),
         Lettering::new(26.0).bold().end(),
-        &format!("at {pressure}"),
+        &where_it_holds,
     );
-    svg.text(
-        (690.0, 72.0),
-        Lettering::new(17.0).grey().end(),
-        "at no other pressure",
-    );
+    svg.text((690.0, 72.0), Lettering::new(17.0).grey().end(), remark);
     for (x, head, under) in [
         (GLASS_X, "GLASS", "what you see"),
         (VESSEL_X, "VESSEL", "true level"),

@@ -8,7 +8,7 @@ use halfglass_report::units::DisplayUnits;
 
 use crate::labels::{Wish, spread};
 use crate::outline::{Outline, widest_half_m};
-use crate::piping::{self, CELL_RADIUS, POT, Places};
+use crate::piping::{self, CELL_RADIUS, CellPlace, POT, Places};
 use crate::scale::Scale;
 use crate::svg::{GREY, INK, Lettering, PALE, Point, Slant, Stroke, Svg, TRIP, WATER, WATER_LINE};
 
@@ -37,7 +37,12 @@ const TEXT: f64 = 13.5;
 const ROW: f64 = 17.0;
 
 pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> String {
-    let (y, per_m, bottom) = ruler(described, sheets);
+    let Frame {
+        y,
+        per_m,
+        cell,
+        bottom,
+    } = frame(described, sheets);
     let mut svg = Svg::new(
         "level-map",
         (WIDTH, bottom + FOOT),
@@ -47,7 +52,9 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
     let outline = Outline::new(&described.vessel, per_m, WALL, WALL - LEFT);
     vessel(&mut svg, described, sheets, &outline, &y);
     guides(&mut svg, sheets, &outline, &y);
-    piping::draw(&mut svg, described, sheets, &outline, &y, PLACES);
+    piping::draw(
+        &mut svg, described, sheets, &outline, &y, PLACES, cell, units,
+    );
     draw_ruler(&mut svg, &y, units);
     blind_bands(&mut svg, described, &y);
     heads(&mut svg, described, sheets, units);
@@ -56,25 +63,66 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
     svg.finish()
 }
 
-/// Heights to places, how many units a metre is (the same across), and where the drawing ends.
-fn ruler(described: &Loop, sheets: &Sheets) -> (Scale, f64, f64) {
+/// How the drawing is laid out in height.
+struct Frame {
+    /// Heights above the lower tap, m, to places.
+    y: Scale,
+    /// Units a metre, the same up and across.
+    per_m: f64,
+    /// Where the cell stands, and whether the legs down to it are broken because it is far below.
+    cell: CellPlace,
+    /// Where the drawing ends.
+    bottom: f64,
+}
+
+/// A cell farther below the vessel than this share of the vessel's height would leave no vessel to see.
+const FAR_BELOW: f64 = 0.4;
+/// Length of broken legs below the ruler.
+const BROKEN: f64 = 74.0;
+
+fn frame(described: &Loop, sheets: &Sheets) -> Frame {
     let mut low = sheets.level_map.shell_bottom_m;
     let mut high = sheets.level_map.shell_top_m;
     for mark in &sheets.level_map.marks {
         low = low.min(mark.true_level.m());
         high = high.max(mark.true_level.m());
     }
-    low = low.min(-described.cell.below_lower_tap_m);
+    let cell_m = -described.cell.below_lower_tap_m;
+    let broken = low - cell_m > FAR_BELOW * (high - low);
+    if !broken {
+        low = low.min(cell_m);
+    }
     let extent = (high - low).max(1e-3);
-    // Below and above the outermost heights the cell's circle and the pot need room that does not scale.
-    let (above, below) = (POT.0 + 3.0, CELL_RADIUS + 3.0);
+    // Above and below the outermost heights pot, circle and words need room that does not scale.
+    let under_cell = CELL_RADIUS + 20.0;
+    let (above, below) = (
+        POT.0 + 3.0,
+        if broken {
+            BROKEN + under_cell
+        } else {
+            under_cell
+        },
+    );
     let most = (TALLEST - above - below) / extent;
     let per_m = most.min((WALL - LEFT) / widest_half_m(&described.vessel));
     let rows = sheets.level_map.marks.len() as f64 * ROW;
     let height = (per_m * extent + above + below).max(rows);
     let top = TOP + above + 0.5 * (height - above - below - per_m * extent);
     let y = Scale::new((high, low), (top, top + per_m * extent));
-    (y, per_m, TOP + height)
+    let cell = CellPlace {
+        y: if broken {
+            y.place(low) + BROKEN
+        } else {
+            y.place(cell_m)
+        },
+        broken,
+    };
+    Frame {
+        y,
+        per_m,
+        cell,
+        bottom: TOP + height,
+    }
 }
 
 fn vessel(svg: &mut Svg, described: &Loop, sheets: &Sheets, outline: &Outline, y: &Scale) {
@@ -96,20 +144,23 @@ fn vessel(svg: &mut Svg, described: &Loop, sheets: &Sheets, outline: &Outline, y
             let shape = outline.shape(y, outline.bottom_m + inset_m, heated, 11.0);
             svg.hatch(&shape, Slant::Rising, 7.0, Stroke::solid(GREY, 0.6));
             svg.polygon(&shape, None, Some(Stroke::solid(GREY, 0.8)));
-            let word = match described.vessel.kind {
-                VesselKind::ShellBoiler => "furnace and tubes",
-                _ => "heated",
-            };
-            let x = 0.5 * (outline.left_x(heated) + outline.wall_x(heated));
-            let floor = y.place(outline.bottom_m);
-            svg.text(
-                (
-                    x,
-                    (y.place(heated) + 0.4 * (floor - y.place(heated))).min(floor - 16.0),
-                ),
-                Lettering::new(TEXT).middle().rimmed(),
-                word,
-            );
+            let has_room = y.place(outline.bottom_m) - y.place(heated) > 60.0;
+            if has_room {
+                let word = match described.vessel.kind {
+                    VesselKind::ShellBoiler => "furnace and tubes",
+                    _ => "heated",
+                };
+                let x = 0.5 * (outline.left_x(heated) + outline.wall_x(heated));
+                let floor = y.place(outline.bottom_m);
+                svg.text(
+                    (
+                        x,
+                        (y.place(heated) + 0.4 * (floor - y.place(heated))).min(floor - 16.0),
+                    ),
+                    Lettering::new(TEXT).middle().rimmed(),
+                    word,
+                );
+            }
         }
         svg.polyline(&outline.wall(y), Stroke::solid(INK, 3.0));
         if !outline.whole {
@@ -120,7 +171,6 @@ fn vessel(svg: &mut Svg, described: &Loop, sheets: &Sheets, outline: &Outline, y
                 Stroke::dashed(INK, 0.8, "14 3 2 3"),
             );
         }
-        let x = 0.5 * (outline.left_x(set_point) + outline.wall_x(set_point));
         let gas = if described.vessel.kind.holds_steam() {
             "steam"
         } else {
@@ -134,9 +184,10 @@ fn vessel(svg: &mut Svg, described: &Loop, sheets: &Sheets, outline: &Outline, y
             .filter(|m| is_guide(m.kind) && m.true_level.m() < outline.top_m)
             .map(|m| m.true_level.m())
             .fold(set_point, f64::max);
-        let (from, to) = (y.place(highest), y.place(outline.top_m));
+        let middle = 0.5 * (highest + outline.top_m);
+        let x = 0.5 * (outline.left_x(middle) + outline.wall_x(middle));
         svg.text(
-            (x.min(outline.axis_x + 60.0), 0.5 * (from + to) + 5.0),
+            (x, y.place(middle) + 5.0),
             Lettering::new(TEXT).middle(),
             gas,
         );
@@ -268,7 +319,11 @@ fn blind_bands(svg: &mut Svg, described: &Loop, y: &Scale) {
 }
 
 fn heads(svg: &mut Svg, described: &Loop, sheets: &Sheets, units: &DisplayUnits) {
-    let pressure = units.pressure_gauge_text(sheets.range.normal.pressure);
+    let pressure = if described.vessel.kind.holds_steam() {
+        units.pressure_gauge_text(sheets.range.normal.pressure)
+    } else {
+        "open to the air".to_owned()
+    };
     svg.text(
         (LEFT, 24.0),
         Lettering::new(16.0).bold(),
@@ -380,6 +435,6 @@ fn footer(svg: &mut Svg, height: f64) {
     svg.text(
         (LEFT, height - 10.0),
         Lettering::new(12.0).grey(),
-        "Heights and shell to scale. blind: beyond its taps the cell cannot tell. \u{2013}: beyond the visible glass.",
+        "Heights and shell to scale. Hatched beside the ruler, blind: beyond its taps the cell cannot tell. \u{2013}: beyond the visible glass.",
     );
 }

@@ -3,6 +3,7 @@
 use halfglass_core::description::{Glass, Loop, Polarity, ReferenceLeg};
 use halfglass_core::design::Sheets;
 use halfglass_core::level_map::MarkKind;
+use halfglass_report::units::DisplayUnits;
 
 use crate::outline::Outline;
 use crate::scale::Scale;
@@ -24,6 +25,14 @@ pub(crate) struct Places {
     pub(crate) reference_x: f64,
 }
 
+/// Where the cell stands on the drawing.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct CellPlace {
+    pub(crate) y: f64,
+    /// The legs are broken: the cell is farther down than drawn.
+    pub(crate) broken: bool,
+}
+
 /// What fills a pipe.
 #[derive(Clone, Copy)]
 enum Filling {
@@ -42,6 +51,10 @@ fn pipe(svg: &mut Svg, points: &[Point], filling: Filling) {
 }
 
 /// Everything outside the shell.
+#[expect(
+    clippy::too_many_arguments,
+    reason = "the parts of one drawing, each named"
+)]
 pub(crate) fn draw(
     svg: &mut Svg,
     described: &Loop,
@@ -49,11 +62,10 @@ pub(crate) fn draw(
     outline: &Outline,
     y: &Scale,
     places: Places,
+    cell_place: CellPlace,
+    units: &DisplayUnits,
 ) {
-    let cell = (
-        0.5 * (places.working_x + places.reference_x),
-        y.place(-described.cell.below_lower_tap_m),
-    );
+    let cell = (0.5 * (places.working_x + places.reference_x), cell_place.y);
     match &described.reference_leg {
         ReferenceLeg::Sealed {
             lower_seal_m,
@@ -94,7 +106,13 @@ pub(crate) fn draw(
             working_words(svg, places, y.place(0.0), cell.1);
         }
     }
-    draw_cell(svg, described, cell);
+    if cell_place.broken {
+        leg_break(svg, (places.working_x, cell.1 - 36.0));
+        if !matches!(described.reference_leg, ReferenceLeg::None) {
+            leg_break(svg, (places.reference_x, cell.1 - 36.0));
+        }
+    }
+    draw_cell(svg, described, cell, units);
     if let Some(glass) = &described.glass {
         draw_glass(svg, glass, sheets, outline, y, places.glass_x);
     }
@@ -183,6 +201,16 @@ fn reference(
     }
 }
 
+/// Two strokes across a leg: it is longer than drawn.
+fn leg_break(svg: &mut Svg, (x, y): Point) {
+    let stroke = |dy: f64| [(x - 9.0, y + dy + 3.0), (x + 9.0, y + dy - 3.0)];
+    let (upper, lower) = (stroke(-4.0), stroke(4.0));
+    svg.polygon(&[upper[0], upper[1], lower[1], lower[0]], Some(PAPER), None);
+    for line in [upper, lower] {
+        svg.polyline(&line, Stroke::solid(INK, 1.2));
+    }
+}
+
 /// A diaphragm seal on its nozzle and the capillary down to the cell.
 fn seal(svg: &mut Svg, outline: &Outline, y: &Scale, seal_m: f64, x: f64, cell: Point, side: f64) {
     let wall = outline.wall_x(seal_m);
@@ -231,7 +259,7 @@ fn working_words(svg: &mut Svg, places: Places, top: f64, bottom: f64) {
 }
 
 /// A circle with the letters that ISA-5.1 gives a level transmitter, and which leg is on which port.
-fn draw_cell(svg: &mut Svg, described: &Loop, (x, y): Point) {
+fn draw_cell(svg: &mut Svg, described: &Loop, (x, y): Point, units: &DisplayUnits) {
     svg.group("cell", |svg| {
         svg.circle((x, y), CELL_RADIUS, Some(PAPER), Stroke::solid(INK, 1.6));
         svg.text((x, y + 5.0), Lettering::new(14.5).bold().middle(), "LT");
@@ -246,6 +274,12 @@ fn draw_cell(svg: &mut Svg, described: &Loop, (x, y): Point) {
                 word,
             );
         }
+        let level = units.level_text(-described.cell.below_lower_tap_m);
+        svg.text(
+            (x, y + CELL_RADIUS + 16.0),
+            Lettering::new(WORD).middle().rimmed(),
+            &format!("cell at {level}"),
+        );
     });
 }
 

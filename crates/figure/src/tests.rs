@@ -1,13 +1,14 @@
 //! What holds for every figure of every kind of loop.
 
-use halfglass_core::description::{Loop, UnitSystem};
+use halfglass_core::description::UnitSystem;
 use halfglass_core::design::Sheets;
 use halfglass_core::level_map::MarkKind;
+use halfglass_core::quantity::TrueLevel;
 use halfglass_report::block::FigureId;
 use halfglass_report::units::DisplayUnits;
 use roxmltree::{Document, Node};
 
-use crate::fixture;
+use crate::fixture::{Case, case, cases};
 use crate::labels::Room;
 use crate::lettering::{Weight, width};
 use crate::svg;
@@ -21,32 +22,14 @@ pub(super) const ALL: [FigureId; 6] = [
     FigureId::TuningWindow,
 ];
 
-pub(super) fn loops() -> Vec<Loop> {
-    vec![
-        fixture::shell_boiler(),
-        fixture::inherited_boiler(),
-        fixture::standing_tank(),
-        fixture::sealed_deaerator(),
-        fixture::dry_leg_deaerator(),
-        fixture::drum_boiler(),
-        fixture::vented_tank(),
-    ]
-}
-
 /// Every figure of every loop in both systems of units.
 fn for_each_figure(check: impl Fn(&str, &Document<'_>, &str)) {
-    for described in loops() {
-        let sheets = fixture::sheets(&described);
+    for case in cases() {
         for system in [UnitSystem::Us, UnitSystem::Si] {
-            let units = DisplayUnits::of(&described).with_system(system);
+            let units = DisplayUnits::of(&case.described).with_system(system);
             for id in ALL {
-                let text = svg(id, &described, &sheets, &units);
-                let name = format!(
-                    "{} of {} ({}), {system:?}",
-                    id.stem(),
-                    described.identity.tag,
-                    described.identity.service
-                );
+                let text = svg(id, &case.described, &case.sheets, &units);
+                let name = format!("{} of {}, {system:?}", id.stem(), case.name);
                 let document = Document::parse(&text).expect(&name);
                 check(&name, &document, &text);
             }
@@ -54,14 +37,14 @@ fn for_each_figure(check: impl Fn(&str, &Document<'_>, &str)) {
     }
 }
 
-fn level_map(described: &Loop) -> (String, Sheets, DisplayUnits) {
-    let sheets = fixture::sheets(described);
-    let units = DisplayUnits::of(described);
-    (
-        svg(FigureId::LevelMap, described, &sheets, &units),
-        sheets,
-        units,
-    )
+fn draw(id: FigureId, case: &Case, sheets: &Sheets) -> String {
+    let units = DisplayUnits::of(&case.described);
+    svg(id, &case.described, sheets, &units)
+}
+
+/// The example with most to show: cold range and quick reset as found.
+fn inherited() -> &'static Case {
+    case("inherited-cold-range")
 }
 
 fn number(node: Node<'_, '_>, name: &str) -> f64 {
@@ -131,12 +114,10 @@ fn property_figures_stand_alone() {
 
 #[test]
 fn property_same_numbers_give_the_same_bytes() {
-    for described in loops() {
-        let units = DisplayUnits::of(&described);
+    for case in cases() {
+        let copy = case.sheets.clone();
         for id in ALL {
-            let once = svg(id, &described, &fixture::sheets(&described), &units);
-            let again = svg(id, &described, &fixture::sheets(&described), &units);
-            assert_eq!(once, again);
+            assert_eq!(draw(id, case, &case.sheets), draw(id, case, &copy));
         }
     }
 }
@@ -172,8 +153,13 @@ fn property_no_text_lies_on_another_or_leaves_the_figure() {
 
 #[test]
 fn property_level_map_is_to_scale() {
-    for described in loops() {
-        let (text, sheets, _) = level_map(&described);
+    for Case {
+        name,
+        described,
+        sheets,
+    } in cases()
+    {
+        let text = draw(FigureId::LevelMap, case(name), sheets);
         let document = Document::parse(&text).unwrap();
         // The first line of a mark's group is its tick on the ruler.
         let ticks: Vec<f64> = document
@@ -210,15 +196,21 @@ fn property_level_map_is_to_scale() {
         assert!(
             ((widest - xs[0]) / per_m - half_m).abs() < 0.01 * half_m,
             "{}",
-            described.identity.service
+            name
         );
     }
 }
 
 #[test]
 fn property_every_mark_is_on_the_level_map_with_its_numbers() {
-    for described in loops() {
-        let (text, sheets, units) = level_map(&described);
+    for Case {
+        name,
+        described,
+        sheets,
+    } in cases()
+    {
+        let text = draw(FigureId::LevelMap, case(name), sheets);
+        let units = DisplayUnits::of(described);
         let document = Document::parse(&text).unwrap();
         let rows: Vec<Vec<String>> = document
             .descendants()
@@ -252,7 +244,8 @@ fn property_every_mark_is_on_the_level_map_with_its_numbers() {
 #[test]
 fn property_kinds_of_marks_differ_without_colour() {
     // Dashes and widths of the leaders, colour left out: set point, alarm, trip and heated surface all differ.
-    let (text, ..) = level_map(&fixture::inherited_boiler());
+    let boiler = inherited();
+    let text = draw(FigureId::LevelMap, boiler, &boiler.sheets);
     let document = Document::parse(&text).unwrap();
     let look = |class: &str| {
         let leader = document
@@ -306,8 +299,8 @@ fn property_only_a_few_colours_are_used() {
 #[test]
 fn practice_blind_bands_lie_beyond_the_connections() {
     // A wet leg is blind at both ends, an open reference port only below its tap.
-    for (described, bands) in [(fixture::shell_boiler(), 2), (fixture::standing_tank(), 1)] {
-        let (text, ..) = level_map(&described);
+    for (name, bands) in [("laundry-shell-boiler", 2), ("brewery-feed-tank", 1)] {
+        let text = draw(FigureId::LevelMap, case(name), &case(name).sheets);
         let document = Document::parse(&text).unwrap();
         let blind = document
             .descendants()
@@ -317,21 +310,24 @@ fn practice_blind_bands_lie_beyond_the_connections() {
             .children()
             .filter(|n| n.has_tag_name("path") && n.attribute("fill") == Some("none"))
             .count();
-        assert_eq!(outlines, bands, "{}", described.identity.service);
-        assert!(texts(&document).iter().any(|(t, _)| t == "cell blind"));
+        assert_eq!(outlines, bands, "{name}");
+        assert!(
+            text.contains("beyond its taps the cell cannot tell"),
+            "{name}"
+        );
     }
 }
 
 #[test]
 fn practice_marks_on_one_place_still_have_rows_of_their_own() {
-    let mut described = fixture::inherited_boiler();
-    let level = described.limits.set_point_m;
-    described.limits.low_alarm_m = Some(level);
-    described.limits.high_alarm_m = Some(level);
-    described.limits.low_cutoff_m = Some(level);
-    described.limits.second_low_cutoff_m = Some(level);
-    described.limits.high_trip_m = Some(level);
-    let (text, ..) = level_map(&described);
+    let boiler = inherited();
+    let mut sheets = boiler.sheets.clone();
+    for mark in &mut sheets.level_map.marks {
+        if mark.kind != MarkKind::Shell {
+            mark.true_level = TrueLevel::from_m(0.3);
+        }
+    }
+    let text = draw(FigureId::LevelMap, boiler, &sheets);
     let document = Document::parse(&text).unwrap();
     let texts = texts(&document);
     for (i, (text, room)) in texts.iter().enumerate() {
@@ -344,31 +340,29 @@ fn practice_marks_on_one_place_still_have_rows_of_their_own() {
 #[test]
 fn practice_the_card_says_what_an_empty_glass_means() {
     // Common practice: an empty glass on a fired boiler means stop firing and do not feed.
-    for (described, words) in [
+    for (name, words) in [
         (
-            fixture::inherited_boiler(),
+            "laundry-shell-boiler",
             "EMPTY GLASS: stop firing, do not feed.",
         ),
-        (fixture::standing_tank(), "EMPTY GLASS: too low to see."),
+        (
+            "paper-mill-drum-boiler",
+            "EMPTY GLASS: stop firing, do not feed.",
+        ),
+        ("brewery-feed-tank", "EMPTY GLASS: too low to see."),
     ] {
-        let sheets = fixture::sheets(&described);
-        let card = svg(
-            FigureId::GlassCard,
-            &described,
-            &sheets,
-            &DisplayUnits::of(&described),
-        );
-        assert!(card.contains(words));
-        assert!(card.contains("is a low-water cutoff"));
+        let card = draw(FigureId::GlassCard, case(name), &case(name).sheets);
+        assert!(card.contains(words), "{name}");
+        assert!(card.contains("is a low-water cutoff"), "{name}");
     }
 }
 
 #[test]
 fn practice_the_card_shows_the_set_point_across_all_three() {
-    let described = fixture::inherited_boiler();
-    let sheets = fixture::sheets(&described);
-    let units = DisplayUnits::of(&described);
-    let card = svg(FigureId::GlassCard, &described, &sheets, &units);
+    let boiler = inherited();
+    let sheets = &boiler.sheets;
+    let units = DisplayUnits::of(&boiler.described);
+    let card = draw(FigureId::GlassCard, boiler, sheets);
     let document = Document::parse(&card).unwrap();
     let mark = sheets
         .level_map
@@ -401,23 +395,18 @@ fn practice_forecasts_say_so() {
 
 #[test]
 fn practice_an_empty_window_is_said_in_words() {
-    let described = fixture::inherited_boiler();
-    let mut sheets = fixture::sheets(&described);
+    let boiler = inherited();
+    let mut sheets = boiler.sheets.clone();
     sheets.tuning.window_open = false;
     sheets.tuning.slowest = None;
-    let text = svg(
-        FigureId::TuningWindow,
-        &described,
-        &sheets,
-        &DisplayUnits::of(&described),
-    );
+    let text = draw(FigureId::TuningWindow, boiler, &sheets);
     assert!(text.contains("the window is empty"));
 }
 
 #[test]
 fn practice_settings_that_run_away_are_cut_and_named() {
-    let described = fixture::inherited_boiler();
-    let mut sheets = fixture::sheets(&described);
+    let boiler = inherited();
+    let mut sheets = boiler.sheets.clone();
     let habit = &mut sheets.tuning.habit;
     habit.stable = false;
     habit.max_sensitivity_ratio = f64::INFINITY;
@@ -428,7 +417,7 @@ fn practice_settings_that_run_away_are_cut_and_named() {
         })
         .collect();
     for id in [FigureId::TuningResponse, FigureId::TuningWindow] {
-        let text = svg(id, &described, &sheets, &DisplayUnits::of(&described));
+        let text = draw(id, boiler, &sheets);
         let document = Document::parse(&text).unwrap();
         assert!(texts(&document).iter().any(|(t, _)| t.contains("unstable")));
         assert!(!text.contains("inf") && !text.contains("NaN"));
@@ -443,29 +432,41 @@ fn practice_settings_that_run_away_are_cut_and_named() {
 
 #[test]
 fn practice_what_cannot_be_drawn_is_said() {
-    let tank = fixture::standing_tank();
-    let no_glass = fixture::sealed_deaerator();
-    for (id, described, words) in [
-        (FigureId::ErrorMap, tank, "stands at one pressure"),
-        (FigureId::GlassCard, no_glass, "no gauge glass"),
+    for (id, name, words) in [
+        (
+            FigureId::ErrorMap,
+            "brewery-feed-tank",
+            "stands at one pressure",
+        ),
+        (FigureId::GlassCard, "sealed-deaerator", "no gauge glass"),
     ] {
-        let sheets = fixture::sheets(&described);
-        let text = svg(id, &described, &sheets, &DisplayUnits::of(&described));
-        assert!(text.contains(words), "{}", id.stem());
+        let text = draw(id, case(name), &case(name).sheets);
+        assert!(text.contains(words), "{name}");
     }
 }
 
 #[test]
 fn practice_every_range_is_named_on_the_chart() {
-    let described = fixture::inherited_boiler();
-    let sheets = fixture::sheets(&described);
-    let text = svg(
-        FigureId::RangeChart,
-        &described,
-        &sheets,
-        &DisplayUnits::of(&described),
-    );
-    for words in ["to set: hot", "bench (cold)", "as found", "equalised"] {
+    let boiler = inherited();
+    let text = draw(FigureId::RangeChart, boiler, &boiler.sheets);
+    for words in ["to set: ", "hot, ", "bench (cold)", "as found", "equalised"] {
         assert!(text.contains(words), "{words}");
     }
+}
+
+#[test]
+fn practice_a_cell_far_below_does_not_shrink_the_vessel() {
+    // Invented: the drum's cell stands at the firing floor. The legs are broken and the height is written.
+    let drum = case("paper-mill-drum-boiler");
+    let text = draw(FigureId::LevelMap, drum, &drum.sheets);
+    let document = Document::parse(&text).unwrap();
+    let units = DisplayUnits::of(&drum.described);
+    let level = units.level_text(-drum.described.cell.below_lower_tap_m);
+    assert!(text.contains(&format!("cell at {level}")));
+    let ticks: Vec<f64> = document
+        .descendants()
+        .filter(|n| n.attribute("class") == Some("mark shell"))
+        .map(|n| number(n.first_element_child().unwrap(), "y1"))
+        .collect();
+    assert!(ticks[1] - ticks[0] > 300.0, "{ticks:?}");
 }

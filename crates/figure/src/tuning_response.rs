@@ -102,7 +102,7 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         drawn.push(vec![(plot.left, y), (plot.right, y)]);
     }
     // The words of the band keep their places at the right.
-    for y in [plot.y.place(allowed) - 9.0, plot.y.place(-allowed) + 10.0] {
+    for y in [plot.y.place(allowed) + 10.0, plot.y.place(-allowed) - 9.0] {
         drawn.push(vec![(plot.right - 120.0, y), (plot.right, y)]);
     }
     labels_inside(&mut svg, &plot, &drawn, &labels);
@@ -148,7 +148,7 @@ fn band(svg: &mut Svg, plot: &Plot, allowed: f64, text: &str) {
         (plot.right, zero),
         Stroke::solid(INK, 0.9),
     );
-    for (value, dy, sign) in [(allowed, -5.0, "+"), (-allowed, 14.0, "\u{2212}")] {
+    for (value, dy, sign) in [(allowed, 14.0, "+"), (-allowed, -5.0, "\u{2212}")] {
         svg.text(
             (plot.right - 4.0, plot.y.place(value) + dy),
             Lettering::new(REMARK).grey().end().rimmed(),
