@@ -18,7 +18,7 @@ pub const VERSION: u32 = 1;
 /// The whole envelope of one loop file: its name as given and the SHA-256 of its bytes, hexadecimal.
 pub fn json(described: &Loop, sheets: &Sheets, file: &str, sha256: &str) -> Value {
     let map = &sheets.error_map;
-    json!({
+    let mut envelope = json!({
         "format": "halfglass-sheets",
         "version": VERSION,
         "file": file,
@@ -43,7 +43,26 @@ pub fn json(described: &Loop, sheets: &Sheets, file: &str, sha256: &str) -> Valu
             "why": row.why,
         })).collect::<Vec<_>>(),
         "workings": workings(sheets),
-    })
+    });
+    drop_signs_of_zero(&mut envelope);
+    envelope
+}
+
+/// A negative zero would be read as a direction: written as 0.
+fn drop_signs_of_zero(value: &mut Value) {
+    match value {
+        Value::Number(number) => {
+            let is_zero = number
+                .as_f64()
+                .is_some_and(|value| value.abs() < f64::MIN_POSITIVE);
+            if number.is_f64() && is_zero {
+                *value = json!(0.0);
+            }
+        }
+        Value::Array(values) => values.iter_mut().for_each(drop_signs_of_zero),
+        Value::Object(map) => map.values_mut().for_each(drop_signs_of_zero),
+        _ => {}
+    }
 }
 
 fn findings(sheets: &Sheets) -> Vec<Value> {

@@ -232,3 +232,16 @@ fn property_text_and_json_agree() {
     };
     assert!(first.contains(&words), "{first} does not say {words}");
 }
+
+#[test]
+fn property_no_negative_zero() {
+    let (mut described, mut sheets) = fixture::full();
+    described.elevations.overflow_m = Some(-0.0);
+    sheets.tuning.chosen.response = vec![(0.0, -0.0)];
+    let mut loops = fixture::all();
+    loops.push((described, sheets));
+    for both in &loops {
+        let text = envelope(both).to_string();
+        assert!(text.contains(":0.0,") && !text.contains("-0.0,") && !text.contains("-0.0}"));
+    }
+}

@@ -81,6 +81,16 @@ pub fn significant(value: f64, digits: usize) -> String {
     }
 }
 
+/// A number as it is keyed in: so many significant digits, without zeros at the end.
+pub fn keyed_number(value: f64, digits: usize) -> String {
+    let text = significant(value, digits);
+    if text.contains('.') && !text.contains('e') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
+}
+
 /// A number joined with its unit; a value without bound has none.
 fn joined(value: f64, decimals: usize, unit: &str) -> String {
     if value.is_finite() {

@@ -130,6 +130,10 @@ fn regression_significant_digits() {
     ] {
         assert_eq!(significant(value, digits), expect);
     }
+    assert_eq!(keyed_number(0.5, 4), "0.5");
+    assert_eq!(keyed_number(60.0, 4), "60");
+    assert_eq!(keyed_number(781.52, 4), "781.5");
+    assert_eq!(keyed_number(1200.0, 4), "1200");
     assert_eq!(signed_number(0.04, 1), "0.0");
     assert_eq!(signed_number(1.25, 2), "+1.25");
     assert_eq!(signed_number(-1.25, 2), "\u{2212}1.25");

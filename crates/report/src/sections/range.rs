@@ -79,14 +79,24 @@ fn result_words(sheet: &RangeSheet, units: &DisplayUnits) -> String {
         units.differential_text(sheet.chosen.lrv_pa),
         units.differential_text(sheet.chosen.urv_pa)
     );
-    match sheet.bench_readings.last() {
-        Some(full) => format!(
-            "{chosen} On its bench (cold) range the panel would say {} with the vessel holding {} true level at normal pressure.",
-            percent_text(full.indicated_percent),
-            units.level_text(full.true_level.m())
-        ),
-        None => chosen,
-    }
+    let full = |whose: &str, readings: &[Reading]| {
+        readings.last().map_or_else(String::new, |full| {
+            format!(
+                " {whose} the panel would say {} with the vessel holding {} true level at normal pressure.",
+                percent_text(full.indicated_percent),
+                units.level_text(full.true_level.m())
+            )
+        })
+    };
+    let found = sheet.as_found.as_ref();
+    format!(
+        "{chosen}{}{}",
+        full("On its bench (cold) range", &sheet.bench_readings),
+        found.map_or_else(String::new, |found| full(
+            "On the range found",
+            &found.readings
+        )),
+    )
 }
 
 fn setting_rows(described: &Loop, sheet: &RangeSheet, units: &DisplayUnits) -> Vec<ValueRow> {

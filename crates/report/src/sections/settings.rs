@@ -7,7 +7,7 @@ use halfglass_core::design::Sheets;
 use super::findings_in_short;
 use crate::block::{Block, Column, Section, Table};
 use crate::cautions;
-use crate::units::{DisplayUnits, number, percent_text, significant};
+use crate::units::{DisplayUnits, keyed_number, number, percent_text};
 use crate::wording;
 
 pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Section {
@@ -39,7 +39,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
         blocks.push(Block::paragraph(format!(
             "The range to set has another span than the range found. An old gain kept must be multiplied by {} so that the loop stays as it \
              was; the gain in the table above is already for the new span.",
-            significant(ratio, 4)
+            keyed_number(ratio, 4)
         )));
     }
     blocks.push(Block::caution(cautions::MANUAL_FIRST));
@@ -96,7 +96,7 @@ pub fn value_text(described: &Loop, row: &SettingRow, units: &DisplayUnits) -> S
         Ok(SettingValue::Number(value, unit)) => match *unit {
             "%" => percent_text(*value),
             "mA" => format!("{} mA", number(*value, 2)),
-            unit => format!("{} {unit}", significant(*value, 4)),
+            unit => format!("{} {unit}", keyed_number(*value, 4)),
         },
     }
 }
