@@ -11,7 +11,7 @@ use crate::labels::{Wish, spread};
 use crate::scale::Scale;
 use crate::svg::{GREY, INK, Lettering, PALE, PAPER, Point, Stroke, Svg, WATER, WATER_LINE};
 
-const SIZE: (f64, f64) = (720.0, 900.0);
+const SIZE: (f64, f64) = (720.0, 916.0);
 /// Middles of the three scales.
 const GLASS_X: f64 = 110.0;
 const VESSEL_X: f64 = 340.0;
@@ -286,6 +286,10 @@ fn words(svg: &mut Svg, described: &Loop, sheets: &Sheets, units: &DisplayUnits)
         units.level_unit(),
         units.pressure_gauge_text(sheets.range.normal.pressure),
     )];
+    lines.push(
+        "Panel with the range that this pack sets; set otherwise, its column does not hold."
+            .to_owned(),
+    );
     if described.vessel.kind.holds_steam() {
         lines.push(
             "Water in a glass is cooler and heavier than in the vessel: hot, the glass stands low."

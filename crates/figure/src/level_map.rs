@@ -6,22 +6,17 @@ use halfglass_core::design::Sheets;
 use halfglass_core::level_map::{Blind, LevelMark, MarkKind};
 use halfglass_report::units::DisplayUnits;
 
+use crate::frame::{Frame, LEFT, ROW, WALL, frame};
+use crate::hatch::Slant;
 use crate::labels::{Wish, spread};
-use crate::outline::{Outline, widest_half_m};
-use crate::piping::{self, CELL_RADIUS, CellPlace, POT, Places};
+use crate::outline::Outline;
+use crate::piping::{self, Places};
 use crate::scale::Scale;
-use crate::svg::{GREY, INK, Lettering, PALE, Point, Slant, Stroke, Svg, TRIP, WATER, WATER_LINE};
+use crate::svg::{GREY, INK, Lettering, PALE, Point, Stroke, Svg, TRIP, WATER, WATER_LINE};
 
 const WIDTH: f64 = 840.0;
-/// Upper end of the drawing.
-const TOP: f64 = 78.0;
-/// Tallest that the drawing may get; a lying shell is as wide as there is room for and less tall.
-const TALLEST: f64 = 600.0;
 /// Below the drawing: the footer.
 const FOOT: f64 = 44.0;
-const LEFT: f64 = 26.0;
-/// Widest part of the shell ends here.
-const WALL: f64 = 268.0;
 const PLACES: Places = Places {
     glass_x: WALL + 34.0,
     working_x: WALL + 84.0,
@@ -34,7 +29,6 @@ const NAMES: f64 = 522.0;
 /// Right edges of the columns TRUE, PANEL, GLASS.
 const COLUMNS: [f64; 3] = [706.0, 770.0, 834.0];
 const TEXT: f64 = 13.5;
-const ROW: f64 = 17.0;
 
 pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> String {
     let Frame {
@@ -61,68 +55,6 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
     marks(&mut svg, sheets, &y, bottom, units);
     footer(&mut svg, bottom + FOOT);
     svg.finish()
-}
-
-/// How the drawing is laid out in height.
-struct Frame {
-    /// Heights above the lower tap, m, to places.
-    y: Scale,
-    /// Units a metre, the same up and across.
-    per_m: f64,
-    /// Where the cell stands, and whether the legs down to it are broken because it is far below.
-    cell: CellPlace,
-    /// Where the drawing ends.
-    bottom: f64,
-}
-
-/// A cell farther below the vessel than this share of the vessel's height would leave no vessel to see.
-const FAR_BELOW: f64 = 0.4;
-/// Length of broken legs below the ruler.
-const BROKEN: f64 = 74.0;
-
-fn frame(described: &Loop, sheets: &Sheets) -> Frame {
-    let mut low = sheets.level_map.shell_bottom_m;
-    let mut high = sheets.level_map.shell_top_m;
-    for mark in &sheets.level_map.marks {
-        low = low.min(mark.true_level.m());
-        high = high.max(mark.true_level.m());
-    }
-    let cell_m = -described.cell.below_lower_tap_m;
-    let broken = low - cell_m > FAR_BELOW * (high - low);
-    if !broken {
-        low = low.min(cell_m);
-    }
-    let extent = (high - low).max(1e-3);
-    // Above and below the outermost heights pot, circle and words need room that does not scale.
-    let under_cell = CELL_RADIUS + 20.0;
-    let (above, below) = (
-        POT.0 + 3.0,
-        if broken {
-            BROKEN + under_cell
-        } else {
-            under_cell
-        },
-    );
-    let most = (TALLEST - above - below) / extent;
-    let per_m = most.min((WALL - LEFT) / widest_half_m(&described.vessel));
-    let rows = sheets.level_map.marks.len() as f64 * ROW;
-    let height = (per_m * extent + above + below).max(rows);
-    let top = TOP + above + 0.5 * (height - above - below - per_m * extent);
-    let y = Scale::new((high, low), (top, top + per_m * extent));
-    let cell = CellPlace {
-        y: if broken {
-            y.place(low) + BROKEN
-        } else {
-            y.place(cell_m)
-        },
-        broken,
-    };
-    Frame {
-        y,
-        per_m,
-        cell,
-        bottom: TOP + height,
-    }
 }
 
 fn vessel(svg: &mut Svg, described: &Loop, sheets: &Sheets, outline: &Outline, y: &Scale) {
@@ -435,6 +367,6 @@ fn footer(svg: &mut Svg, height: f64) {
     svg.text(
         (LEFT, height - 10.0),
         Lettering::new(12.0).grey(),
-        "Heights and shell to scale. Hatched beside the ruler, blind: beyond its taps the cell cannot tell. \u{2013}: beyond the visible glass.",
+        "Heights and shell to scale. Panel with the range to set. Hatched, blind: beyond its taps the cell cannot tell. \u{2013}: beyond the visible glass.",
     );
 }

@@ -5,7 +5,9 @@
 
 mod chart;
 mod error_map;
+mod frame;
 mod glass_card;
+mod hatch;
 mod labels;
 mod lettering;
 mod level_map;

@@ -8,8 +8,9 @@ use halfglass_report::units::{DisplayUnits, percent_text};
 
 use crate::chart::{Plot, REMARK};
 use crate::error_map::extent;
+use crate::hatch::Slant;
 use crate::scale::Scale;
-use crate::svg::{GREY, INK, Lettering, Slant, Stroke, Svg};
+use crate::svg::{GREY, INK, Lettering, Stroke, Svg};
 
 const SIZE: (f64, f64) = (720.0, 430.0);
 
