@@ -293,13 +293,16 @@ pub(crate) fn tag(svg: &mut Svg, (right, top): Point, text: &str) {
     svg.text((right - 0.5 * wide, top + 14.2), lettering.middle(), text);
 }
 
-/// A figure that has nothing to draw says why.
-pub(crate) fn note(svg: &mut Svg, (x, y): Point, lines: &[&str]) {
+/// A figure that has nothing to draw says why, and takes no more room than the words.
+pub(crate) fn note(mut svg: Svg, lines: &[&str]) -> String {
+    let pitch = LABEL * 1.5;
+    let width = svg.shrink_to(2.0 * pitch + pitch * lines.len() as f64);
     for (i, line) in lines.iter().enumerate() {
         svg.text(
-            (x, y + i as f64 * LABEL * 1.4),
+            (0.5 * width, pitch * (1.8 + i as f64)),
             Lettering::new(LABEL).middle(),
             line,
         );
     }
+    svg.finish()
 }

@@ -46,15 +46,13 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
     // Under a thousandth of a bar or a psi there is nothing to draw against.
     let has_extent = high - low > 1e-3;
     if !has_extent {
-        note(
-            &mut svg,
-            (0.5 * SIZE.0, 0.5 * SIZE.1),
+        return note(
+            svg,
             &[
                 "The vessel stands at one pressure:",
                 "pressure moves neither the reading nor the error.",
             ],
         );
-        return svg.finish();
     }
     let (bottom, top) = extent(all().map(|p| p.1).chain([0.0]));
     let (bottom, top) = balanced(bottom, top);

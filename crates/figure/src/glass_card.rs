@@ -39,12 +39,7 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
     );
     let all = card_lines(sheets);
     let (Some(glass), false) = (&described.glass, all.is_empty()) else {
-        note(
-            &mut svg,
-            (0.5 * SIZE.0, 0.5 * SIZE.1),
-            &["This vessel has no gauge glass."],
-        );
-        return svg.finish();
+        return note(svg, &["This vessel has no gauge glass."]);
     };
     let levels = || {
         all.iter()

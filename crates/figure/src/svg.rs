@@ -170,6 +170,12 @@ impl Svg {
         }
     }
 
+    /// Gives the drawing another height; returns its width.
+    pub(crate) const fn shrink_to(&mut self, height: f64) -> f64 {
+        self.height = height;
+        self.width
+    }
+
     /// A straight line.
     pub(crate) fn line(&mut self, (x1, y1): Point, (x2, y2): Point, stroke: Stroke) {
         if ![x1, y1, x2, y2].iter().all(|v| v.is_finite()) {

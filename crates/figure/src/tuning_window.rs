@@ -43,16 +43,11 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets) -> String {
             sheet.window_words
         ),
     );
-    tag(&mut svg, (700.0, 10.0), "FORECAST");
     let spots = spots(sheets);
     let Some(plot) = plot(&spots) else {
-        note(
-            &mut svg,
-            (0.5 * SIZE.0, 0.5 * SIZE.1),
-            &["None of these settings has a reset to show."],
-        );
-        return svg.finish();
+        return note(svg, &["None of these settings has a reset to show."]);
     };
+    tag(&mut svg, (plot.right, 10.0), "FORECAST");
     axes(&mut svg, &plot);
     let window = window_line(&spots);
     let line: Vec<Point> = window.iter().map(|p| plot.place(*p)).collect();
