@@ -1,6 +1,7 @@
 //! Every example reads, and reads as what it says.
 
 use halfglass_core::description::{Loop, Polarity, ReferenceLeg, Reversal, VesselKind};
+use halfglass_core::finding::Severity;
 use halfglass_loopfile::{line_and_column, read};
 
 /// The examples that ship, by file name.
@@ -238,4 +239,28 @@ fn practice_what_a_survey_lacks_is_listed() {
             .iter()
             .all(|one| one.input != "site.altitude")
     );
+}
+
+#[test]
+fn practice_every_example_goes_through_to_its_sheets() {
+    for (name, _) in EXAMPLES {
+        let sheets = halfglass_core::design::design(&example(name))
+            .unwrap_or_else(|error| panic!("{name}: {error}"));
+        let codes: Vec<_> = sheets.findings.iter().map(|finding| finding.code).collect();
+        let stops: Vec<_> = sheets
+            .findings
+            .iter()
+            .filter(|finding| finding.severity == Severity::Stop)
+            .map(|finding| &finding.what)
+            .collect();
+        assert!(stops.is_empty(), "{name}: {stops:?}");
+        for code in ["range-is-cold", "as-found-reset-too-fast"] {
+            assert_eq!(
+                codes.contains(&code),
+                name == "inherited-cold-range",
+                "{name}: {codes:?}"
+            );
+        }
+        assert!(!codes.contains(&"leg-outside-band"), "{name}");
+    }
 }

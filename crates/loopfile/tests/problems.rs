@@ -722,14 +722,6 @@ const CROSS: &[Case] = &[
     ),
     Case(
         BOILER,
-        "lowest-temperature = \"90 degF\"",
-        "lowest-temperature = \"130 degF\"",
-        "leg-temperature-outside-band",
-        "\"130 degF\"",
-        &[],
-    ),
-    Case(
-        BOILER,
         "kind = \"wet\"\npot-lip = \"31 in\"\ntop-temperature = \"160 degF\"\nbottom-temperature = \"95 degF\"",
         "kind = \"sealed\"\nlower-seal = \"30 in\"\nupper-seal = \"0 in\"\nfill-fluid = \"vegetable-oil\"",
         "seals-reversed",

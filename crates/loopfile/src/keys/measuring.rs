@@ -67,7 +67,7 @@ pub(super) const REFERENCE_LEG: Section = Section {
             Default("15 K under the leg's mean temperature"),
             "80 degF",
             "30 degC",
-            "Lowest leg temperature in service: the range must hold over the band",
+            "Lowest leg temperature in service, mean above the lower tap: the range must hold over the band",
         ),
         entry(
             "reference-leg.highest-temperature",
@@ -75,7 +75,7 @@ pub(super) const REFERENCE_LEG: Section = Section {
             Default("15 K over the leg's mean temperature"),
             "150 degF",
             "65 degC",
-            "Highest leg temperature in service",
+            "Highest leg temperature in service, mean above the lower tap",
         ),
         entry(
             "reference-leg.lower-seal",

@@ -132,6 +132,15 @@ pub fn key(path: &str) -> Option<&'static Key> {
         .find(|key| key.path == path)
 }
 
+/// Where a path stands in the order in which files are written.
+pub fn position(path: &str) -> usize {
+    SECTIONS
+        .iter()
+        .flat_map(|section| section.keys)
+        .position(|key| key.path == path)
+        .unwrap_or(usize::MAX)
+}
+
 const fn entry(
     path: &'static str,
     kind: Kind,

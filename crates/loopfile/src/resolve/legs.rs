@@ -14,7 +14,6 @@ const USUAL_LEG_K: f64 = 323.15;
 pub(super) struct Legs {
     pub(super) reference: ReferenceLeg,
     pub(super) working_k: f64,
-    pub(super) band_k: (f64, f64),
 }
 
 pub(super) fn legs(
@@ -39,40 +38,37 @@ pub(super) fn legs(
         Some(_) => sealed(survey, ambient),
         None => None,
     };
-    let (mean_k, bottom_k) = match &reference {
+    let bottom_k = match &reference {
         Some(ReferenceLeg::Wet {
             temperature,
             below_tap_k,
             ..
-        }) => (
-            Some(0.5 * (temperature.top_k + temperature.bottom_k)),
-            Some(below_tap_k.unwrap_or(temperature.bottom_k)),
-        ),
-        Some(ReferenceLeg::Dry { temperature_k }) => (Some(*temperature_k), Some(*temperature_k)),
+        }) => Some(below_tap_k.unwrap_or(temperature.bottom_k)),
+        Some(ReferenceLeg::Dry { temperature_k }) => Some(*temperature_k),
         Some(ReferenceLeg::Sealed {
-            reference_capillary_k,
             working_capillary_k,
             ..
-        }) => (Some(*reference_capillary_k), Some(*working_capillary_k)),
-        Some(ReferenceLeg::None) => {
-            let ambient_k = ambient.map(|(lowest, highest)| 0.5 * (lowest + highest));
-            (ambient_k, ambient_k)
-        }
-        None => (None, None),
+        }) => Some(*working_capillary_k),
+        Some(ReferenceLeg::None) => ambient.map(|(lowest, highest)| 0.5 * (lowest + highest)),
+        None => None,
     };
     let working_k = match bottom_k {
         Some(bottom_k) => survey.number_or(
             "working-leg.temperature",
             bottom_k,
-            "not surveyed; taken as warm as the cell's end of the reference leg, so that the parts below the taps cancel",
+            match &reference {
+                Some(ReferenceLeg::None) => "not surveyed; midway between the ambient temperatures",
+                _ => "not surveyed; taken as warm as the cell's end of the reference leg, so that the parts below the taps cancel",
+            },
         ),
-        None => survey.number("working-leg.temperature").map(|found| found.value),
+        None => survey
+            .number("working-leg.temperature")
+            .map(|found| found.value),
     };
-    let band_k = mean_k.and_then(|mean_k| band(survey, mean_k));
+    check_band(survey);
     Some(Legs {
         reference: reference?,
         working_k: working_k?,
-        band_k: band_k?,
     })
 }
 
@@ -309,36 +305,38 @@ fn own_fluid(
     }
 }
 
-fn band(survey: &mut Survey<'_>, mean_k: f64) -> Option<(f64, f64)> {
-    let why = "not surveyed; the range is judged over this band of leg temperatures";
-    let lowest = survey.number_or(
-        "reference-leg.lowest-temperature",
-        (mean_k - BAND_K).max(274.15),
-        why,
-    );
-    let highest = survey.number_or("reference-leg.highest-temperature", mean_k + BAND_K, why);
-    let (stated_lowest, stated_highest) = (
+/// The two stated ends of the band against each other.
+fn check_band(survey: &mut Survey<'_>) {
+    let (lowest, highest) = (
         survey.number("reference-leg.lowest-temperature"),
         survey.number("reference-leg.highest-temperature"),
     );
-    let before = survey.problems.len();
     survey.check_below(
         "leg-band-reversed",
-        stated_lowest.as_ref(),
-        stated_highest.as_ref(),
+        lowest.as_ref(),
+        highest.as_ref(),
         true,
         "exchange them",
     );
-    let (lowest, highest) = (lowest?, highest?);
-    if survey.problems.len() == before && !(lowest <= mean_k && mean_k <= highest) {
-        survey.core_refusal(
-            "leg-temperature-outside-band",
-            "the leg's own mean temperature lies outside the lowest and highest given for it",
-            &[
-                "reference-leg.lowest-temperature",
-                "reference-leg.highest-temperature",
-            ],
-        );
-    }
-    Some((lowest, highest))
+}
+
+/// Leg temperatures over which the range is judged, around the leg's mean temperature above the lower tap.
+pub(super) fn band(survey: &mut Survey<'_>, mean_k: f64) -> Option<(f64, f64)> {
+    let why = "not surveyed; the range is judged over this band of leg temperatures";
+    let (lowest, highest) = (
+        survey.number("reference-leg.lowest-temperature"),
+        survey.number("reference-leg.highest-temperature"),
+    );
+    let warmest_k = highest.map_or(mean_k, |highest| mean_k.min(highest.value));
+    let coldest_k = lowest.map_or(mean_k, |lowest| mean_k.max(lowest.value));
+    // Legs that hold water do not freeze in service: somebody would have noticed.
+    let floor_k = 274.15_f64.min(warmest_k);
+    Some((
+        survey.number_or(
+            "reference-leg.lowest-temperature",
+            (warmest_k - BAND_K).max(floor_k),
+            why,
+        )?,
+        survey.number_or("reference-leg.highest-temperature", coldest_k + BAND_K, why)?,
+    ))
 }

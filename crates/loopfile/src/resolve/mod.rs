@@ -11,7 +11,9 @@ mod site;
 mod vessel;
 
 use halfglass_core::description::{Instrument, Loop, Person};
+use halfglass_core::measurement::condition::described_leg_k;
 
+use crate::keys;
 use crate::problem::{Label, Problem};
 use crate::survey::Survey;
 
@@ -39,14 +41,15 @@ pub(crate) fn resolve(survey: &mut Survey<'_>) -> Option<Loop> {
     let people = people(survey);
     let instruments = instruments(survey);
     let legs = legs?;
-    Some(Loop {
+    let mut described = Loop {
         identity: identity?,
         site: site?,
         vessel: vessel?,
         elevations: elevations?,
         reference_leg: legs.reference,
         working_leg_temperature_k: legs.working_k,
-        leg_temperature_band_k: legs.band_k,
+        // Filled in below: its default needs the legs as the core sees them.
+        leg_temperature_band_k: (f64::NAN, f64::NAN),
         glass: glass?,
         cell: cell?,
         range: range?,
@@ -58,8 +61,14 @@ pub(crate) fn resolve(survey: &mut Survey<'_>) -> Option<Loop> {
         as_found: as_found?,
         people,
         instruments,
-        assumptions: std::mem::take(&mut survey.assumptions),
-    })
+        assumptions: Vec::new(),
+    };
+    described.leg_temperature_band_k = legs::band(survey, described_leg_k(&described))?;
+    described.assumptions = std::mem::take(&mut survey.assumptions);
+    described
+        .assumptions
+        .sort_by_key(|assumption| keys::position(assumption.input));
+    Some(described)
 }
 
 fn people(survey: &Survey<'_>) -> Vec<Person> {
