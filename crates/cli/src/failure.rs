@@ -47,7 +47,9 @@ impl Failure {
                 ExitCode::from(3)
             }
             Failure::Internal { what } => {
-                anstream::eprintln!("error: {what}\n  = help: this is a defect of halfglass; please report it with the loop file");
+                anstream::eprintln!(
+                    "error: {what}\n  = help: this is a defect of halfglass; please report it with the loop file"
+                );
                 ExitCode::from(3)
             }
             Failure::ClosedPipe => ExitCode::SUCCESS,

@@ -28,28 +28,48 @@ pub(crate) struct Source {
 impl Source {
     /// Reads a file, or standard input for `-`.
     pub(crate) fn open(path: &Path) -> Result<Self, Failure> {
-        let machine = |error| Failure::Machine { doing: "reading", path: path.to_owned(), error };
+        let machine = |error| Failure::Machine {
+            doing: "reading",
+            path: path.to_owned(),
+            error,
+        };
         let mut bytes = Vec::new();
         if path == Path::new("-") {
-            std::io::stdin().take(MOST_BYTES).read_to_end(&mut bytes).map_err(machine)?;
-            return Ok(Self { name: "standard input".into(), path: None, bytes });
+            std::io::stdin()
+                .take(MOST_BYTES)
+                .read_to_end(&mut bytes)
+                .map_err(machine)?;
+            return Ok(Self {
+                name: "standard input".into(),
+                path: None,
+                bytes,
+            });
         }
         let file = std::fs::File::open(path).map_err(machine)?;
-        file.take(MOST_BYTES).read_to_end(&mut bytes).map_err(machine)?;
-        Ok(Self { name: path.display().to_string(), path: Some(path.to_owned()), bytes })
+        file.take(MOST_BYTES)
+            .read_to_end(&mut bytes)
+            .map_err(machine)?;
+        Ok(Self {
+            name: path.display().to_string(),
+            path: Some(path.to_owned()),
+            bytes,
+        })
     }
 
     /// SHA-256 of the bytes, hexadecimal.
     pub(crate) fn sha256(&self) -> String {
-        Sha256::digest(&self.bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+        Sha256::digest(&self.bytes)
+            .iter()
+            .map(|byte| format!("{byte:02x}"))
+            .collect()
     }
 
     /// File name without folders, for print.
     pub(crate) fn short_name(&self) -> String {
-        self.path
-            .as_deref()
-            .and_then(Path::file_name)
-            .map_or_else(|| self.name.clone(), |name| name.to_string_lossy().into_owned())
+        self.path.as_deref().and_then(Path::file_name).map_or_else(
+            || self.name.clone(),
+            |name| name.to_string_lossy().into_owned(),
+        )
     }
 
     /// The loop, or every problem with it.
@@ -84,7 +104,11 @@ impl Worked {
             Err(problems) => return Err((source, NoSheets::Problems(problems))),
         };
         match design(&the_loop) {
-            Ok(sheets) => Ok(Self { source, the_loop, sheets }),
+            Ok(sheets) => Ok(Self {
+                source,
+                the_loop,
+                sheets,
+            }),
             Err(error) => Err((source, NoSheets::Design(error.to_string()))),
         }
     }

@@ -11,14 +11,24 @@ pub(crate) fn print(text: &str) -> Result<(), Failure> {
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Ok(()) => Ok(()),
         Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Err(Failure::ClosedPipe),
-        Err(error) => Err(Failure::Machine { doing: "writing", path: "standard output".into(), error }),
+        Err(error) => Err(Failure::Machine {
+            doing: "writing",
+            path: "standard output".into(),
+            error,
+        }),
     }
 }
 
 /// Writes a file whole or not at all: into a temporary file in the same folder, synced, then renamed.
 pub(crate) fn write_file(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    let machine = |error| Failure::Machine { doing: "writing", path: path.to_owned(), error };
-    let name = path.file_name().ok_or_else(|| machine(std::io::Error::other("this is not a file name")))?;
+    let machine = |error| Failure::Machine {
+        doing: "writing",
+        path: path.to_owned(),
+        error,
+    };
+    let name = path
+        .file_name()
+        .ok_or_else(|| machine(std::io::Error::other("this is not a file name")))?;
     let mut beside = std::ffi::OsString::from(".");
     beside.push(name);
     beside.push(format!(".{}.part", std::process::id()));
@@ -40,6 +50,10 @@ pub(crate) fn print_bytes(bytes: &[u8]) -> Result<(), Failure> {
     match out.write_all(bytes).and_then(|()| out.flush()) {
         Ok(()) => Ok(()),
         Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Err(Failure::ClosedPipe),
-        Err(error) => Err(Failure::Machine { doing: "writing", path: "standard output".into(), error }),
+        Err(error) => Err(Failure::Machine {
+            doing: "writing",
+            path: "standard output".into(),
+            error,
+        }),
     }
 }

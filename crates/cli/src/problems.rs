@@ -20,7 +20,11 @@ pub(crate) fn report(source: &Source, reason: &NoSheets, as_json: bool) -> Resul
                 anstream::eprintln!("{}\n", drawn(problem, &text, &source.name));
             }
             let count = problems.len();
-            anstream::eprintln!("{}: {count} problem{}; nothing was computed", source.name, if count == 1 { "" } else { "s" });
+            anstream::eprintln!(
+                "{}: {count} problem{}; nothing was computed",
+                source.name,
+                if count == 1 { "" } else { "s" }
+            );
         }
         NoSheets::Design(words) => {
             anstream::eprintln!("error[cannot-compute]: {words}\n --> {}", source.name);
@@ -41,13 +45,22 @@ fn drawn(problem: &Problem, text: &str, name: &str) -> String {
         };
         floor(span.start)..floor(span.end.max(span.start))
     };
-    let mut snippet = Snippet::source(text)
-        .path(name)
-        .annotation(AnnotationKind::Primary.span(clamp(&problem.primary.span)).label(problem.primary.text.as_str()));
+    let mut snippet = Snippet::source(text).path(name).annotation(
+        AnnotationKind::Primary
+            .span(clamp(&problem.primary.span))
+            .label(problem.primary.text.as_str()),
+    );
     for label in &problem.secondary {
-        snippet = snippet.annotation(AnnotationKind::Context.span(clamp(&label.span)).label(label.text.as_str()));
+        snippet = snippet.annotation(
+            AnnotationKind::Context
+                .span(clamp(&label.span))
+                .label(label.text.as_str()),
+        );
     }
-    let mut group = Level::ERROR.primary_title(problem.message.as_str()).id(problem.code).element(snippet);
+    let mut group = Level::ERROR
+        .primary_title(problem.message.as_str())
+        .id(problem.code)
+        .element(snippet);
     if let Some(help) = &problem.help {
         group = group.element(Level::HELP.message(help.as_str()));
     }
@@ -62,7 +75,10 @@ fn line_and_column(text: &str, offset: usize) -> (usize, usize) {
     }
     let before = &text[..offset];
     let line_start = before.rfind('\n').map_or(0, |at| at + 1);
-    (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
+    (
+        before.matches('\n').count() + 1,
+        before[line_start..].chars().count() + 1,
+    )
 }
 
 fn problems_json(source: &Source, reason: &NoSheets) -> serde_json::Value {

@@ -31,18 +31,25 @@ fn block_text(block: &Block) -> String {
         Block::Paragraph(words) => wrapped(words, 0, WIDTH),
         Block::Caution(words) => {
             let bold = anstyle::Style::new().bold();
-            format!("{bold}CAUTION{bold:#}  {}", wrapped(words, 9, WIDTH).trim_start())
+            format!(
+                "{bold}CAUTION{bold:#}  {}",
+                wrapped(words, 9, WIDTH).trim_start()
+            )
         }
         Block::Values(rows) => values_text(rows),
         Block::Table(table) => table_text(table),
-        Block::Figure(figure) => {
-            wrapped(&format!("[Figure: {}. {}]", figure.caption, figure.alt), 0, WIDTH)
-        }
+        Block::Figure(figure) => wrapped(
+            &format!("[Figure: {}. {}]", figure.caption, figure.alt),
+            0,
+            WIDTH,
+        ),
         Block::Findings(rows) => rows.iter().map(finding_text).collect(),
         Block::Steps(steps) => steps
             .iter()
             .enumerate()
-            .map(|(index, step)| format!("{:>3}. {}", index + 1, wrapped(step, 5, WIDTH).trim_start()))
+            .map(|(index, step)| {
+                format!("{:>3}. {}", index + 1, wrapped(step, 5, WIDTH).trim_start())
+            })
             .collect(),
         Block::Workings(rows) => rows.iter().map(working_text).collect(),
     }
@@ -59,7 +66,12 @@ pub(crate) fn severity_word(severity: Severity) -> String {
 }
 
 fn finding_text(row: &FindingRow) -> String {
-    let mut text = format!("{}[{}]: {}", severity_word(row.severity), row.code, wrapped(&row.text[0], 2, WIDTH).trim_start());
+    let lead = format!("{}[{}]:", row.severity.word(), row.code);
+    let words = wrapped(&format!("{lead} {}", row.text[0]), 2, WIDTH);
+    let mut text =
+        words
+            .trim_start()
+            .replacen(row.severity.word(), &severity_word(row.severity), 1);
     for (label, words) in [("means: ", &row.text[1]), ("do:    ", &row.text[2])] {
         if !words.is_empty() {
             let _ = write!(text, "  {label}{}", wrapped(words, 9, WIDTH).trim_start());
@@ -78,13 +90,26 @@ fn working_text(row: &WorkingRow) -> String {
         let _ = write!(text, "{}", wrapped(input, 6, WIDTH));
     }
     let _ = write!(text, "{}", wrapped(&format!("= {}", row.result), 4, WIDTH));
-    let _ = write!(text, "{}", wrapped(&format!("source: {}", row.source), 4, WIDTH));
-    let _ = write!(text, "{}", wrapped(&format!("holds: {}", row.validity), 4, WIDTH));
+    let _ = write!(
+        text,
+        "{}",
+        wrapped(&format!("source: {}", row.source), 4, WIDTH)
+    );
+    let _ = write!(
+        text,
+        "{}",
+        wrapped(&format!("holds: {}", row.validity), 4, WIDTH)
+    );
     text
 }
 
 fn values_text(rows: &[ValueRow]) -> String {
-    let label_width = rows.iter().map(|row| row.label.width()).max().unwrap_or(0).min(34);
+    let label_width = rows
+        .iter()
+        .map(|row| row.label.width())
+        .max()
+        .unwrap_or(0)
+        .min(34);
     let mut text = String::new();
     for row in rows {
         let mut words = row.value.clone();
@@ -96,7 +121,12 @@ fn values_text(rows: &[ValueRow]) -> String {
         if row.label.width() > label_width {
             let _ = write!(text, "  {}\n{body}", row.label);
         } else {
-            let _ = write!(text, "  {}  {}", padded(&row.label, label_width, Align::Left), body.trim_start());
+            let _ = write!(
+                text,
+                "  {}  {}",
+                padded(&row.label, label_width, Align::Left),
+                body.trim_start()
+            );
         }
     }
     text
@@ -108,7 +138,11 @@ fn table_text(table: &Table) -> String {
     if !table.caption.is_empty() {
         text.push_str(&wrapped(&table.caption, 0, WIDTH));
     }
-    let heads: Vec<&str> = table.columns.iter().map(|column| column.head.as_str()).collect();
+    let heads: Vec<&str> = table
+        .columns
+        .iter()
+        .map(|column| column.head.as_str())
+        .collect();
     text.push_str(&row_text(&heads, table, &widths));
     let rule: Vec<String> = widths.iter().map(|width| "─".repeat(*width)).collect();
     let _ = writeln!(text, "{}", rule.join("  "));
@@ -121,10 +155,20 @@ fn table_text(table: &Table) -> String {
 
 /// Widths that let the table fit: columns of numbers keep theirs, the widest columns of words give way.
 fn column_widths(table: &Table) -> Vec<usize> {
-    let longest_word = |words: &str| words.split_whitespace().map(UnicodeWidthStr::width).max().unwrap_or(0);
+    let longest_word = |words: &str| {
+        words
+            .split_whitespace()
+            .map(UnicodeWidthStr::width)
+            .max()
+            .unwrap_or(0)
+    };
     let natural: Vec<usize> = (0..table.columns.len())
         .map(|index| {
-            let cells = table.rows.iter().filter_map(|row| row.get(index)).map(|cell| cell.width());
+            let cells = table
+                .rows
+                .iter()
+                .filter_map(|row| row.get(index))
+                .map(|cell| cell.width());
             let head = match table.columns[index].align {
                 Align::Left => table.columns[index].head.width(),
                 Align::Right => longest_word(&table.columns[index].head),
@@ -134,8 +178,16 @@ fn column_widths(table: &Table) -> Vec<usize> {
         .collect();
     let least: Vec<usize> = (0..table.columns.len())
         .map(|index| {
-            let cells = table.rows.iter().filter_map(|row| row.get(index)).map(|cell| longest_word(cell));
-            cells.chain([longest_word(&table.columns[index].head)]).max().unwrap_or(1).max(1)
+            let cells = table
+                .rows
+                .iter()
+                .filter_map(|row| row.get(index))
+                .map(|cell| longest_word(cell));
+            cells
+                .chain([longest_word(&table.columns[index].head)])
+                .max()
+                .unwrap_or(1)
+                .max(1)
         })
         .collect();
     let room = WIDTH.saturating_sub(2 * table.columns.len().saturating_sub(1));
@@ -156,14 +208,22 @@ fn row_text(cells: &[&str], table: &Table, widths: &[usize]) -> String {
     let lines: Vec<Vec<String>> = cells
         .iter()
         .zip(widths)
-        .map(|(cell, width)| wrapped(cell, 0, *width).lines().map(str::to_owned).collect())
+        .map(|(cell, width)| {
+            wrapped(cell, 0, *width)
+                .lines()
+                .map(str::to_owned)
+                .collect()
+        })
         .collect();
     let height = lines.iter().map(Vec::len).max().unwrap_or(0).max(1);
     let mut text = String::new();
     for line in 0..height {
         let parts: Vec<String> = (0..widths.len())
             .map(|column| {
-                let cell = lines.get(column).and_then(|cell| cell.get(line)).map_or("", String::as_str);
+                let cell = lines
+                    .get(column)
+                    .and_then(|cell| cell.get(line))
+                    .map_or("", String::as_str);
                 padded(cell, widths[column], table.columns[column].align)
             })
             .collect();
@@ -183,6 +243,8 @@ fn padded(words: &str, width: usize, align: Align) -> String {
 /// Wraps words at `width` columns, every line indented; always ends in a line break.
 pub(crate) fn wrapped(words: &str, indent: usize, width: usize) -> String {
     let mut text = String::new();
+    // A number and its percent sign stay together.
+    let words = words.replace(" %", "\u{a0}%");
     for paragraph in words.split('\n') {
         let mut line = " ".repeat(indent);
         let mut empty = true;
@@ -202,7 +264,7 @@ pub(crate) fn wrapped(words: &str, indent: usize, width: usize) -> String {
         text.push_str(line.trim_end());
         text.push('\n');
     }
-    text
+    text.replace('\u{a0}', " ")
 }
 
 #[cfg(test)]
@@ -213,8 +275,17 @@ mod tests {
     fn table(heads: &[(&str, Align)], rows: &[&[&str]]) -> Table {
         Table {
             caption: String::new(),
-            columns: heads.iter().map(|(head, align)| Column { head: (*head).into(), align: *align }).collect(),
-            rows: rows.iter().map(|row| row.iter().map(|cell| (*cell).into()).collect()).collect(),
+            columns: heads
+                .iter()
+                .map(|(head, align)| Column {
+                    head: (*head).into(),
+                    align: *align,
+                })
+                .collect(),
+            rows: rows
+                .iter()
+                .map(|row| row.iter().map(|cell| (*cell).into()).collect())
+                .collect(),
         }
     }
 
@@ -222,7 +293,11 @@ mod tests {
     fn property_tables_fit_80_columns() {
         let long = "a failure described at some length so that it cannot possibly stand on one line of the terminal";
         let text = table_text(&table(
-            &[("what fails", Align::Left), ("what the controller does", Align::Left), ("minutes", Align::Right)],
+            &[
+                ("what fails", Align::Left),
+                ("what the controller does", Align::Left),
+                ("minutes", Align::Right),
+            ],
             &[&[long, long, "12.5"], &["short", "short", "1.0"]],
         ));
         assert!(text.lines().all(|line| line.width() <= WIDTH), "{text}");
@@ -237,9 +312,13 @@ mod tests {
 
     #[test]
     fn property_wrapping_keeps_every_word() {
-        let words = "the quick brown fox jumps over the lazy dog and goes on to where the level is true";
+        let words =
+            "the quick brown fox jumps over the lazy dog and goes on to where the level is true";
         let wrapped = wrapped(words, 4, 20);
-        assert_eq!(wrapped.split_whitespace().collect::<Vec<_>>(), words.split_whitespace().collect::<Vec<_>>());
+        assert_eq!(
+            wrapped.split_whitespace().collect::<Vec<_>>(),
+            words.split_whitespace().collect::<Vec<_>>()
+        );
         assert!(wrapped.lines().all(|line| line.width() <= 20));
     }
 }

@@ -7,7 +7,11 @@ use serde_json::Value;
 
 /// Codes of exit: 0 fine, 1 input, 2 usage, 3 machine.
 fn check_exit(run: &Run, code: i32) {
-    assert_eq!(run.code, code, "stdout:\n{}\nstderr:\n{}", run.stdout, run.stderr);
+    assert_eq!(
+        run.code, code,
+        "stdout:\n{}\nstderr:\n{}",
+        run.stdout, run.stderr
+    );
 }
 
 #[test]
@@ -20,7 +24,10 @@ fn property_every_example_checks_and_prints_within_80_columns() {
             for line in run.stdout.lines().filter(|line| !line.contains("sha256")) {
                 assert!(line.chars().count() <= 80, "{path} --units {units}: {line}");
             }
-            assert!(!run.stdout.contains("NaN") && !run.stdout.contains("inf "), "{path}");
+            assert!(
+                !run.stdout.contains("NaN") && !run.stdout.contains("inf "),
+                "{path}"
+            );
         }
     }
 }
@@ -28,7 +35,10 @@ fn property_every_example_checks_and_prints_within_80_columns() {
 #[test]
 fn regression_exit_codes() {
     check_exit(&halfglass(&["sheet"]), 2);
-    check_exit(&halfglass(&["sheet", &example("laundry-shell-boiler"), "--only", "rnage"]), 2);
+    check_exit(
+        &halfglass(&["sheet", &example("laundry-shell-boiler"), "--only", "rnage"]),
+        2,
+    );
     check_exit(&halfglass(&["check", "no-such-file.toml"]), 3);
     let run = halfglass_with_input(&["check", "-"], b"[loop]\ntag = 3\n");
     check_exit(&run, 1);
@@ -38,16 +48,34 @@ fn regression_exit_codes() {
 #[test]
 fn regression_a_missing_unit_is_shown_at_its_line_with_help() {
     let text = std::fs::read_to_string(example("laundry-shell-boiler")).unwrap();
-    let line = text.lines().position(|line| line.starts_with("upper-tap")).unwrap();
+    let line = text
+        .lines()
+        .position(|line| line.starts_with("upper-tap"))
+        .unwrap();
     let broken: Vec<String> = text
         .lines()
         .enumerate()
-        .map(|(index, words)| if index == line { "upper-tap = \"30\"".into() } else { words.to_owned() })
+        .map(|(index, words)| {
+            if index == line {
+                "upper-tap = \"30\"".into()
+            } else {
+                words.to_owned()
+            }
+        })
         .collect();
     let run = halfglass_with_input(&["check", "-"], broken.join("\n").as_bytes());
     check_exit(&run, 1);
-    assert!(run.stderr.contains(&format!("standard input:{}:13", line + 1)), "{}", run.stderr);
-    assert!(run.stderr.contains("upper-tap = \"30\"") && run.stderr.contains("help"), "{}", run.stderr);
+    assert!(
+        run.stderr
+            .contains(&format!("standard input:{}:13", line + 1)),
+        "{}",
+        run.stderr
+    );
+    assert!(
+        run.stderr.contains("upper-tap = \"30\"") && run.stderr.contains("help"),
+        "{}",
+        run.stderr
+    );
 }
 
 #[test]
@@ -67,21 +95,38 @@ fn property_hostile_input_gets_a_clear_answer() {
         let run = halfglass_with_input(&["check", "-"], bytes);
         assert_eq!(run.code, 1, "{name}: {}", run.stderr);
         assert!(run.stderr.contains("error["), "{name}: {}", run.stderr);
-        assert!(run.stderr.len() < 200_000, "{name}: an answer nobody can read");
+        assert!(
+            run.stderr.len() < 200_000,
+            "{name}: an answer nobody can read"
+        );
     }
 }
 
 #[test]
 fn property_json_of_several_files_is_one_object_a_line() {
     let run = halfglass_with_input(
-        &["sheet", "--json", &example("laundry-shell-boiler"), "-", &example("brewery-feed-tank")],
+        &[
+            "sheet",
+            "--json",
+            &example("laundry-shell-boiler"),
+            "-",
+            &example("brewery-feed-tank"),
+        ],
         b"[loop]\n",
     );
     check_exit(&run, 1);
-    let objects: Vec<Value> = run.stdout.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    let objects: Vec<Value> = run
+        .stdout
+        .lines()
+        .map(|line| serde_json::from_str(line).unwrap())
+        .collect();
     assert_eq!(objects.len(), 3);
     assert!(objects[0]["range"]["lrv_pa"].is_number() && objects[2]["range"]["lrv_pa"].is_number());
-    assert!(objects[1]["problems"].as_array().is_some_and(|problems| !problems.is_empty()));
+    assert!(
+        objects[1]["problems"]
+            .as_array()
+            .is_some_and(|problems| !problems.is_empty())
+    );
     assert!(objects[1]["problems"][0]["line"].is_number());
 }
 
@@ -91,7 +136,12 @@ fn practice_the_inherited_loop_reads_ten_percent_low_and_resets_too_fast() {
     let run = halfglass(&["sheet", "--json", &example("inherited-cold-range")]);
     check_exit(&run, 0);
     let sheets: Value = serde_json::from_str(&run.stdout).unwrap();
-    let codes: Vec<&str> = sheets["findings"].as_array().unwrap().iter().filter_map(|finding| finding["code"].as_str()).collect();
+    let codes: Vec<&str> = sheets["findings"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter_map(|finding| finding["code"].as_str())
+        .collect();
     for code in ["range-is-cold", "as-found-reset-too-fast"] {
         assert!(codes.contains(&code), "{codes:?}");
     }
@@ -102,16 +152,32 @@ fn property_the_pack_is_whole_and_identical() {
     let folder = scratch();
     let target = |name: &str| folder.path().join(name).display().to_string();
     let loop_file = example("brewery-feed-tank");
-    check_exit(&halfglass(&["pack", &loop_file, "--output", &target("a.pdf")]), 0);
-    check_exit(&halfglass(&["pack", &loop_file, "--output", &target("b.pdf")]), 0);
-    let (a, b) = (std::fs::read(target("a.pdf")).unwrap(), std::fs::read(target("b.pdf")).unwrap());
+    check_exit(
+        &halfglass(&["pack", &loop_file, "--output", &target("a.pdf")]),
+        0,
+    );
+    check_exit(
+        &halfglass(&["pack", &loop_file, "--output", &target("b.pdf")]),
+        0,
+    );
+    let (a, b) = (
+        std::fs::read(target("a.pdf")).unwrap(),
+        std::fs::read(target("b.pdf")).unwrap(),
+    );
     assert!(a.starts_with(b"%PDF-") && a == b);
 
     let copy = target("copy.toml");
     std::fs::copy(&loop_file, &copy).unwrap();
     check_exit(&halfglass(&["pack", &copy, "--output", &copy]), 2);
-    assert_eq!(std::fs::read(&copy).unwrap(), std::fs::read(&loop_file).unwrap(), "the loop file is untouched");
-    check_exit(&halfglass(&["pack", &copy, "--output", &target("no/such/folder/a.pdf")]), 3);
+    assert_eq!(
+        std::fs::read(&copy).unwrap(),
+        std::fs::read(&loop_file).unwrap(),
+        "the loop file is untouched"
+    );
+    check_exit(
+        &halfglass(&["pack", &copy, "--output", &target("no/such/folder/a.pdf")]),
+        3,
+    );
 }
 
 #[test]
@@ -119,18 +185,42 @@ fn property_new_files_check_for_every_kind_and_unit() {
     let folder = scratch();
     for kind in ["shell-boiler", "drum-boiler", "deaerator", "vented-tank"] {
         for units in ["us", "si"] {
-            let path = folder.path().join(format!("{kind}-{units}.toml")).display().to_string();
-            check_exit(&halfglass(&["new", &path, "--kind", kind, "--units", units]), 0);
+            let path = folder
+                .path()
+                .join(format!("{kind}-{units}.toml"))
+                .display()
+                .to_string();
+            check_exit(
+                &halfglass(&["new", &path, "--kind", kind, "--units", units]),
+                0,
+            );
             check_exit(&halfglass(&["check", &path]), 0);
             let again = halfglass(&["new", &path, "--kind", kind]);
             check_exit(&again, 2);
             assert!(again.stderr.contains("there already"), "{}", again.stderr);
         }
     }
-    let set = halfglass(&["new", "--kind", "shell-boiler", "--units", "us", "--set", "loop.tag=LT-7"]);
+    let set = halfglass(&[
+        "new",
+        "--kind",
+        "shell-boiler",
+        "--units",
+        "us",
+        "--set",
+        "loop.tag=LT-7",
+    ]);
     check_exit(&set, 0);
     assert!(set.stdout.contains("\"LT-7\""), "{}", set.stdout);
-    check_exit(&halfglass(&["new", "--kind", "shell-boiler", "--set", "elevations.upper-tap=30"]), 2);
+    check_exit(
+        &halfglass(&[
+            "new",
+            "--kind",
+            "shell-boiler",
+            "--set",
+            "elevations.upper-tap=30",
+        ]),
+        2,
+    );
     check_exit(&halfglass(&["new"]), 2);
 }
 
@@ -144,7 +234,10 @@ fn regression_schema_completions_and_man_pages() {
         assert!(run.stdout.contains("halfglass"));
     }
     let folder = scratch();
-    check_exit(&halfglass(&["man", &folder.path().display().to_string()]), 0);
+    check_exit(
+        &halfglass(&["man", &folder.path().display().to_string()]),
+        0,
+    );
     let page = std::fs::read_to_string(folder.path().join("halfglass-pack.1")).unwrap();
     assert!(page.contains("commissioning pack"));
 }

@@ -25,7 +25,13 @@ fn commands_of(page: &str) -> Vec<String> {
 fn words_of(command: &str) -> Vec<String> {
     let mut words = vec![String::new()];
     let mut quoted = false;
-    for character in command.split(" #").next().unwrap_or_default().trim().chars() {
+    for character in command
+        .split(" #")
+        .next()
+        .unwrap_or_default()
+        .trim()
+        .chars()
+    {
         match character {
             '"' => quoted = !quoted,
             ' ' if !quoted => words.push(String::new()),
@@ -58,9 +64,21 @@ fn regression_every_command_of_the_manual_runs() {
         copy_examples(folder.path());
         for line in commands_of(&std::fs::read_to_string(&page).unwrap()) {
             let words = words_of(&line);
-            assert_eq!(words[0], "halfglass", "{}: only halfglass runs here: {line}", page.display());
+            assert_eq!(
+                words[0],
+                "halfglass",
+                "{}: only halfglass runs here: {line}",
+                page.display()
+            );
             let ended = run(command().args(&words[1..]).current_dir(folder.path()));
-            assert_eq!(ended.code, 0, "{}: {line}\n{}{}", page.display(), ended.stdout, ended.stderr);
+            assert_eq!(
+                ended.code,
+                0,
+                "{}: {line}\n{}{}",
+                page.display(),
+                ended.stdout,
+                ended.stderr
+            );
             count += 1;
         }
     }

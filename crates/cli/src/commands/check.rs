@@ -7,7 +7,7 @@ use serde_json::json;
 
 use crate::args::CheckArgs;
 use crate::failure::Failure;
-use crate::input::{NoSheets, Source, Worked};
+use crate::input::{Source, Worked};
 use crate::{output, problems, terminal};
 
 pub(crate) fn run(args: &CheckArgs) -> Result<(), Failure> {
@@ -26,7 +26,12 @@ pub(crate) fn run(args: &CheckArgs) -> Result<(), Failure> {
 }
 
 fn findings_json(worked: &Worked) -> serde_json::Value {
-    let all = halfglass_report::json::json(&worked.the_loop, &worked.sheets, &worked.source.short_name(), &worked.source.sha256());
+    let all = halfglass_report::json::json(
+        &worked.the_loop,
+        &worked.sheets,
+        &worked.source.short_name(),
+        &worked.source.sha256(),
+    );
     json!({
         "file": worked.source.name,
         "problems": [],
@@ -44,12 +49,23 @@ fn findings_text(worked: &Worked) -> String {
         worked.source.name,
         if count == 1 { "" } else { "s" },
         worked.sheets.assumptions.len(),
-        if worked.sheets.assumptions.len() == 1 { "" } else { "s" },
+        if worked.sheets.assumptions.len() == 1 {
+            ""
+        } else {
+            "s"
+        },
     );
-    let rows = sections.into_iter().filter(|section| section.id == "findings").map(|section| Section {
-        blocks: section.blocks.into_iter().filter(|block| matches!(block, Block::Findings(_))).collect(),
-        ..section
-    });
+    let rows = sections
+        .into_iter()
+        .filter(|section| section.id == "findings")
+        .map(|section| Section {
+            blocks: section
+                .blocks
+                .into_iter()
+                .filter(|block| matches!(block, Block::Findings(_)))
+                .collect(),
+            ..section
+        });
     for section in rows {
         let _ = write!(text, "{}", terminal::section_text(&section));
     }

@@ -19,11 +19,19 @@ pub(crate) fn run(args: &FigureArgs) -> Result<(), Failure> {
         FigureId::TuningWindow,
     ];
     let Some(id) = all.into_iter().find(|id| id.stem() == args.name) else {
-        return Err(Failure::Usage { what: format!("there is no figure `{}`", args.name), help: "see --help".into() });
+        return Err(Failure::Usage {
+            what: format!("there is no figure `{}`", args.name),
+            help: "see --help".into(),
+        });
     };
     match Worked::from_source(Source::open(&args.file)?) {
         Ok(worked) => {
-            let svg = halfglass_figure::svg(id, &worked.the_loop, &worked.sheets, &worked.units(args.units));
+            let svg = halfglass_figure::svg(
+                id,
+                &worked.the_loop,
+                &worked.sheets,
+                &worked.units(args.units),
+            );
             if args.output == Path::new("-") {
                 output::print(&svg)
             } else {

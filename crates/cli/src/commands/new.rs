@@ -18,14 +18,19 @@ pub(crate) fn run(args: &NewArgs) -> Result<(), Failure> {
             help: "choose another name, or replace it with --force".into(),
         });
     }
-    let asks = !args.no_questions && std::io::stdin().is_terminal() && std::io::stderr().is_terminal();
+    let asks =
+        !args.no_questions && std::io::stdin().is_terminal() && std::io::stderr().is_terminal();
     let kind = match args.kind {
         Some(kind) => kind,
         None if asks => ask_choice(
             "Which vessel?",
             &[
                 ("shell-boiler", "fire-tube boiler", Kind::ShellBoiler),
-                ("drum-boiler", "water-tube boiler's steam drum", Kind::DrumBoiler),
+                (
+                    "drum-boiler",
+                    "water-tube boiler's steam drum",
+                    Kind::DrumBoiler,
+                ),
                 ("deaerator", "deaerator storage", Kind::Deaerator),
                 ("vented-tank", "tank open to the air", Kind::VentedTank),
             ],
@@ -39,7 +44,13 @@ pub(crate) fn run(args: &NewArgs) -> Result<(), Failure> {
     };
     let units = match args.units {
         Some(units) => units,
-        None if asks => ask_choice("Which units?", &[("us", "in, psi(g), degF", Units::Us), ("si", "mm, bar(g), degC", Units::Si)])?,
+        None if asks => ask_choice(
+            "Which units?",
+            &[
+                ("us", "in, psi(g), degF", Units::Us),
+                ("si", "mm, bar(g), degC", Units::Si),
+            ],
+        )?,
         None => Units::Si,
     };
     let mut answers = Answers::new(
@@ -82,7 +93,9 @@ pub(crate) fn run(args: &NewArgs) -> Result<(), Failure> {
 }
 
 fn set(answers: &mut Answers, path: &str, text: &str) -> Result<(), String> {
-    answers.set(path, text).map_err(|problem| problem.to_string())
+    answers
+        .set(path, text)
+        .map_err(|problem| problem.to_string())
 }
 
 /// Asks each question until the answer reads; an empty answer keeps the invented example, marked in the file.
@@ -115,12 +128,18 @@ fn ask_choice<T: Copy>(question: &str, choices: &[(&str, &str, T)]) -> Result<T,
     loop {
         say("number or name: ");
         let line = read_line()?;
-        let by_number = line.parse::<usize>().ok().and_then(|number| choices.get(number.wrapping_sub(1)));
+        let by_number = line
+            .parse::<usize>()
+            .ok()
+            .and_then(|number| choices.get(number.wrapping_sub(1)));
         let chosen = by_number.or_else(|| choices.iter().find(|(name, _, _)| *name == line));
         if let Some((_, _, value)) = chosen {
             return Ok(*value);
         }
-        say(&format!("  please answer 1 to {} or a name above\n", choices.len()));
+        say(&format!(
+            "  please answer 1 to {} or a name above\n",
+            choices.len()
+        ));
     }
 }
 
@@ -132,11 +151,14 @@ fn say(words: &str) {
 
 fn read_line() -> Result<String, Failure> {
     let mut line = String::new();
-    let read = std::io::stdin().lock().read_line(&mut line).map_err(|error| Failure::Machine {
-        doing: "reading",
-        path: "the terminal".into(),
-        error,
-    })?;
+    let read = std::io::stdin()
+        .lock()
+        .read_line(&mut line)
+        .map_err(|error| Failure::Machine {
+            doing: "reading",
+            path: "the terminal".into(),
+            error,
+        })?;
     if read == 0 {
         return Err(Failure::Usage {
             what: "the answers ended before the questions did; no file was written".into(),

@@ -30,12 +30,18 @@ pub(crate) fn run(args: &PackArgs) -> Result<(), Failure> {
                     file_name: &worked.source.short_name(),
                     sha256: &worked.source.sha256(),
                 })
-                .map_err(|error| Failure::Internal { what: error.to_string() })?;
+                .map_err(|error| Failure::Internal {
+                    what: error.to_string(),
+                })?;
                 if target == Path::new("-") {
                     output::print_bytes(&bytes)?;
                 } else {
                     output::write_file(&target, &bytes)?;
-                    anstream::eprintln!("{}: {} kB written", target.display(), bytes.len().div_ceil(1000));
+                    anstream::eprintln!(
+                        "{}: {} kB written",
+                        target.display(),
+                        bytes.len().div_ceil(1000)
+                    );
                 }
             }
             Err((source, reason)) => {
@@ -49,7 +55,10 @@ pub(crate) fn run(args: &PackArgs) -> Result<(), Failure> {
 
 /// Where the PDF goes; never onto the loop file itself.
 fn target(source: &Source, args: &PackArgs) -> Result<PathBuf, Failure> {
-    let beside = source.path.as_deref().map(|path| path.with_extension("pdf"));
+    let beside = source
+        .path
+        .as_deref()
+        .map(|path| path.with_extension("pdf"));
     let target = match (&args.output, args.files.len()) {
         (Some(output), 1) if !output.is_dir() => output.clone(),
         (Some(folder), _) => {
@@ -58,7 +67,10 @@ fn target(source: &Source, args: &PackArgs) -> Result<PathBuf, Failure> {
                 path: folder.clone(),
                 error,
             })?;
-            let name = beside.as_deref().and_then(Path::file_name).ok_or_else(no_output)?;
+            let name = beside
+                .as_deref()
+                .and_then(Path::file_name)
+                .ok_or_else(no_output)?;
             folder.join(name)
         }
         (None, _) => beside.ok_or_else(no_output)?,

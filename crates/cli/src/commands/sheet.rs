@@ -7,7 +7,17 @@ use crate::{output, problems, terminal};
 
 /// Sheets by id, in print order.
 const SHEETS: [&str; 11] = [
-    "survey", "level-map", "range", "error-map", "glass", "settings", "tuning", "signal-loss", "findings", "assumptions", "workings",
+    "survey",
+    "level-map",
+    "range",
+    "error-map",
+    "glass",
+    "settings",
+    "tuning",
+    "signal-loss",
+    "findings",
+    "assumptions",
+    "workings",
 ];
 
 pub(crate) fn run(args: &SheetArgs) -> Result<(), Failure> {
@@ -30,7 +40,11 @@ pub(crate) fn run(args: &SheetArgs) -> Result<(), Failure> {
                     &worked.source.sha256(),
                 );
                 // One file: laid out for reading. Several: one object a line, so that a pipe can take them one by one.
-                let text = if args.files.len() == 1 { format!("{value:#}\n") } else { format!("{value}\n") };
+                let text = if args.files.len() == 1 {
+                    format!("{value:#}\n")
+                } else {
+                    format!("{value}\n")
+                };
                 output::print(&text)?;
             }
             Ok(worked) => output::print(&sheets_text(&worked, args))?,

@@ -22,7 +22,10 @@ pub(crate) fn root() -> PathBuf {
 
 /// Path of an example by its stem.
 pub(crate) fn example(stem: &str) -> String {
-    root().join(format!("examples/{stem}.toml")).display().to_string()
+    root()
+        .join(format!("examples/{stem}.toml"))
+        .display()
+        .to_string()
 }
 
 /// All examples.
@@ -30,7 +33,10 @@ pub(crate) fn examples() -> Vec<String> {
     let mut paths: Vec<String> = std::fs::read_dir(root().join("examples"))
         .unwrap()
         .map(|entry| entry.unwrap().path())
-        .filter(|path| path.extension().is_some_and(|extension| extension == "toml"))
+        .filter(|path| {
+            path.extension()
+                .is_some_and(|extension| extension == "toml")
+        })
         .map(|path| path.display().to_string())
         .collect();
     paths.sort();
@@ -91,7 +97,12 @@ pub(crate) fn halfglass_with_input(arguments: &[&str], input: &[u8]) -> Run {
 
 /// Runs with a reader that closes at once.
 pub(crate) fn halfglass_into_closed_pipe(arguments: &[&str]) -> Run {
-    let mut child = command().args(arguments).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    let mut child = command()
+        .args(arguments)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
     drop(child.stdout.take());
     let output = child.wait_with_output().unwrap();
     Run {
