@@ -139,7 +139,7 @@ const VENTED_TANK: &[Row] = &[
     ("elevations.overflow", "108 in", "2750 mm"),
     ("reference-leg.kind", "none", "none"),
     ("reference-leg.upper-seal", "108 in", "2750 mm"),
-    ("working-leg.temperature", "104 degF", "40 degC"),
+    ("working-leg.temperature", "86 degF", "30 degC"),
     ("glass.lower-connection", "4 in", "100 mm"),
     ("glass.visible-bottom", "6 in", "150 mm"),
     ("glass.visible-top", "104 in", "2650 mm"),
