@@ -12,7 +12,7 @@ use halfglass_core::vessel::{HeadKind, Orientation};
 
 use crate::units::{DisplayUnits, number};
 
-/// Words of the core with the minus sign that this crate's numbers carry.
+/// Words of the core with the minus sign that this crate's numbers carry; a rounded zero has none.
 pub(crate) fn with_minus_signs(words: &str) -> String {
     let mut text = String::with_capacity(words.len());
     let mut before = ' ';
@@ -21,10 +21,20 @@ pub(crate) fn with_minus_signs(words: &str) -> String {
         let is_minus = character == '-'
             && (before.is_whitespace() || matches!(before, '(' | '[' | 'e'))
             && characters.peek().is_some_and(char::is_ascii_digit);
-        text.push(if is_minus { '\u{2212}' } else { character });
+        let is_zero = is_minus && before != 'e' && starts_with_zero(characters.clone());
+        if !is_zero {
+            text.push(if is_minus { '\u{2212}' } else { character });
+        }
         before = character;
     }
     text
+}
+
+/// True for `0.0 %`, not for `0.01`.
+fn starts_with_zero(characters: impl Iterator<Item = char>) -> bool {
+    characters
+        .take_while(|c| c.is_ascii_digit() || matches!(c, '.' | 'e'))
+        .all(|c| matches!(c, '0' | '.'))
 }
 
 /// Polarity in a few words.
@@ -241,6 +251,7 @@ mod tests {
         for (words, expect) in [
             ("wants -7.9 % of span", "wants \u{2212}7.9 % of span"),
             ("-3 to 5 (-2)", "\u{2212}3 to 5 (\u{2212}2)"),
+            ("-0.0 % and -0.01", "0.0 % and \u{2212}0.01"),
             ("Ki 2.132e-2 1/s", "Ki 2.132e\u{2212}2 1/s"),
             (
                 "low-water cutoff, 2031-01, R7-97",
