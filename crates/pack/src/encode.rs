@@ -47,8 +47,14 @@ pub(crate) fn parts(parts: &[Part]) -> Value {
 }
 
 fn figure(kind: &str, item: &Figure) -> Value {
+    // A figure without words of its own is read out by its caption.
+    let alt = if item.alt.trim().is_empty() {
+        &item.caption
+    } else {
+        &item.alt
+    };
     json!({
-        "kind": kind, "path": figure_path(item.id), "caption": item.caption, "alt": item.alt,
+        "kind": kind, "path": figure_path(item.id), "caption": item.caption, "alt": alt,
         "height": figure_height_mm(item.id),
     })
 }
