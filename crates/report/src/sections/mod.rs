@@ -75,7 +75,7 @@ fn findings_in_short(findings: &[Finding]) -> Vec<Block> {
     if findings.is_empty() {
         return Vec::new();
     }
-    let mut blocks = vec![Block::heading("Found on this sheet")];
+    let mut blocks = vec![Block::heading("Found on this sheet; what to do stands under Findings")];
     blocks.extend(findings.iter().map(|finding| {
         Block::paragraph(format!(
             "{} [{}]: {}",
@@ -84,9 +84,6 @@ fn findings_in_short(findings: &[Finding]) -> Vec<Block> {
             with_minus_signs(&finding.what)
         ))
     }));
-    blocks.push(Block::paragraph(
-        "What follows from it and what to do stands under Findings.",
-    ));
     blocks
 }
 
