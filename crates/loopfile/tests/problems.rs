@@ -513,6 +513,30 @@ const SINGLE: &[Case] = &[
 const CROSS: &[Case] = &[
     Case(
         BOILER,
+        "ambient-highest = \"105 degF\"",
+        "ambient-highest = \"105 degC\"",
+        "ambient-implausible",
+        "\"105 degC\"",
+        &[],
+    ),
+    Case(
+        BOILER,
+        "high-trip = \"24 in\"",
+        "high-trip = \"24 ft\"",
+        "mark-outside-shell",
+        "\"24 ft\"",
+        &["\"58 in\""],
+    ),
+    Case(
+        TANK,
+        "overflow = \"2100 mm\"",
+        "overflow = \"2400 mm\"",
+        "mark-outside-shell",
+        "\"2400 mm\"",
+        &["\"150 mm\""],
+    ),
+    Case(
+        BOILER,
         "altitude = \"650 ft\"",
         "altitude = \"90 km\"",
         "unit-unknown",

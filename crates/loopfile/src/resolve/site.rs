@@ -11,6 +11,9 @@ use crate::quantity_text::{Basis, Dimension};
 use crate::survey::Survey;
 use crate::words;
 
+/// Coldest and warmest air that a vessel may stand in, K.
+const AMBIENT_K: std::ops::RangeInclusive<f64> = 213.15..=363.15;
+
 pub(super) fn identity(survey: &mut Survey<'_>) -> Option<Identity> {
     let column = survey.word_or(
         "loop.water-column",
@@ -62,6 +65,23 @@ pub(super) fn site(survey: &mut Survey<'_>) -> Option<Site> {
         313.15,
         "not surveyed; common for a boiler house",
     );
+    for path in ["site.ambient-lowest", "site.ambient-highest"] {
+        if let Some(found) = survey.number(path)
+            && !AMBIENT_K.contains(&found.value)
+        {
+            survey.problems.push(
+                Problem::new(
+                    "ambient-implausible",
+                    format!(
+                        "`{path}`: {} is no temperature of the air around a vessel",
+                        found.text
+                    ),
+                    found.label("between -60 and 90 degC is possible"),
+                )
+                .help("is the unit right?"),
+            );
+        }
+    }
     let (stated_lowest, stated_highest) = (
         survey.number("site.ambient-lowest"),
         survey.number("site.ambient-highest"),

@@ -3,7 +3,7 @@
 use halfglass_core::description::{Elevations, Vessel, VesselKind};
 use halfglass_core::vessel::{DisplacementPoint, HeadKind, Internals, Orientation, Shell};
 
-use crate::problem::Problem;
+use crate::problem::{Label, Problem};
 use crate::survey::Survey;
 
 pub(super) fn kind(survey: &Survey<'_>) -> Option<VesselKind> {
@@ -31,7 +31,7 @@ pub(super) fn vessel(survey: &mut Survey<'_>, kind: Option<VesselKind>) -> Optio
             tap.label("outside the shell"),
         );
         if let Some(diameter) = survey.entries.get("vessel.inside-diameter") {
-            problem = problem.and(crate::problem::Label::new(
+            problem = problem.and(Label::new(
                 diameter.span.clone(),
                 format!("the shell is {height} high inside"),
             ));
@@ -233,6 +233,7 @@ pub(super) fn elevations(
     let surface = survey.number("elevations.highest-heated-surface");
     let overflow = survey.number("elevations.overflow");
     check_upper_tap(survey, vessel);
+    check_marks_inside(survey, vessel);
     let set_point = survey.number("limits.set-point");
     survey.check_below(
         "overflow-under-set-point",
@@ -266,6 +267,46 @@ pub(super) fn elevations(
     })
 }
 
+/// Levels that water has to reach lie inside the shell.
+fn check_marks_inside(survey: &mut Survey<'_>, vessel: Option<&Vessel>) {
+    let Some(vessel) = vessel else { return };
+    let height_m = vessel.shell.height_m();
+    for path in [
+        "elevations.highest-heated-surface",
+        "elevations.overflow",
+        "limits.set-point",
+        "limits.low-alarm",
+        "limits.high-alarm",
+        "limits.low-cutoff",
+        "limits.second-low-cutoff",
+        "limits.high-trip",
+    ] {
+        let Some(mark) = survey.number(path) else {
+            continue;
+        };
+        if (0.0..=height_m).contains(&(mark.value + vessel.lower_tap_above_bottom_m)) {
+            continue;
+        }
+        let height = survey.length_words(height_m);
+        let mut problem = Problem::new(
+            "mark-outside-shell",
+            format!(
+                "`{path}` at {} from the lower tap is outside the shell, which is {height} high",
+                mark.text
+            ),
+            mark.label("outside the shell"),
+        )
+        .help("heights count from the centre of the LOWER tap, not from the bottom");
+        if let Some(lower) = survey.entries.get("vessel.lower-tap-above-bottom") {
+            problem = problem.and(Label::new(
+                lower.span.clone(),
+                "the lower tap is so high above the bottom",
+            ));
+        }
+        survey.problems.push(problem);
+    }
+}
+
 fn check_upper_tap(survey: &mut Survey<'_>, vessel: Option<&Vessel>) {
     let Some(upper) = survey.number("elevations.upper-tap") else {
         return;
@@ -281,7 +322,7 @@ fn check_upper_tap(survey: &mut Survey<'_>, vessel: Option<&Vessel>) {
         )
         .help("all elevations count from the centre of the LOWER tap, positive up");
         if let Some(lower) = survey.entries.get("vessel.lower-tap-above-bottom") {
-            problem = problem.and(crate::problem::Label::new(
+            problem = problem.and(Label::new(
                 lower.span.clone(),
                 "the lower tap, from which elevations count",
             ));
@@ -305,7 +346,7 @@ fn check_upper_tap(survey: &mut Survey<'_>, vessel: Option<&Vessel>) {
             ("vessel.inside-diameter", "and a shell of this size"),
         ] {
             if let Some(entry) = survey.entries.get(path) {
-                problem = problem.and(crate::problem::Label::new(entry.span.clone(), text));
+                problem = problem.and(Label::new(entry.span.clone(), text));
             }
         }
         survey.problems.push(problem);
