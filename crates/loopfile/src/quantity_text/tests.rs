@@ -1,3 +1,5 @@
+//! Tests of quantities as text: factors, refusals, round trips.
+
 use super::*;
 use proptest::prelude::*;
 
