@@ -1,3 +1,5 @@
+//! Tests of the commented file of a new loop.
+
 use halfglass_core::description::{ReferenceLeg, Reversal, UnitSystem, VesselKind};
 use proptest::prelude::*;
 

@@ -1,3 +1,5 @@
+//! Tests of the JSON Schema.
+
 use super::*;
 use toml::de::{DeTable, DeValue};
 
