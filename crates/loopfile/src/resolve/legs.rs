@@ -171,7 +171,7 @@ fn temperature(survey: &mut Survey<'_>, ambient: Option<(f64, f64)>) -> Option<L
     let temperature_k = survey.number_or(
         "reference-leg.temperature",
         usual_k,
-        "not surveyed; common for a leg near a hot vessel; 10 K more reads about 0.5 % of span high",
+        "not surveyed; common for a leg near a hot vessel; 10 K more reads about 0.6 % of span high",
     )?;
     Some(LegTemperature {
         top_k: temperature_k,
