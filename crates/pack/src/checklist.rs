@@ -209,7 +209,7 @@ fn glass(described: &Loop, units: &DisplayUnits, limits: &Limits<'_>) -> Vec<Che
         ),
         Check::of(
             "Glass card of this pack posted beside the glass",
-            "after the hot comparison is signed",
+            "once the comparison with the glass is signed",
         ),
     ]
 }

@@ -33,8 +33,9 @@ pub(crate) fn part(
     limits: &Limits<'_>,
 ) -> Part {
     let mut blocks = vec![paragraph(format!(
-        "First, always: controller in manual, a second person at the glass, every {} and high-level protection proved. \
-             Water and condensate behind the valves are hot and under pressure: open vents slowly, to a safe place.",
+        "First, always: controller in manual, a second person at the {}, every {} and high-level protection proved. \
+             Water behind the valves is hot or under pressure: open vents slowly, to a safe place.",
+        words::seen_at(described),
         words::low_protection(described.vessel.kind),
     ))];
     match described.reference_leg {
@@ -44,7 +45,7 @@ pub(crate) fn part(
         ReferenceLeg::Sealed { .. } => sealed(described, &mut blocks),
     }
     blocks.push(paragraph(
-        "Valve names, top to bottom of every order: block = shuts one leg off from the cell; equaliser = joins the two ports of the \
+        "Valve names on this page: block = shuts one leg off from the cell; equaliser = joins the two ports of the \
          cell; vent = lets a port out to the air. Tag the valves with these words before the first use of this page.",
     ));
     Part::flow("Manifold orders", blocks)

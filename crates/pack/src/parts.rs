@@ -103,7 +103,7 @@ fn glass(section: &Section) -> Vec<Part> {
         parts.push(Part {
             title: "Glass card for the wall".into(),
             layout: Layout::Card,
-            hint: "Cut along the dashed line after the hot comparison is signed, and post it beside the glass.".into(),
+            hint: "Cut along the dashed line once the comparison with the glass is signed, and post it beside the glass.".into(),
             blocks: vec![PackBlock::PageFigure(figure)],
         });
     }
@@ -116,12 +116,15 @@ fn test_record(input: &PackInput<'_>, limits: &Limits<'_>) -> Vec<PackBlock> {
     let five = limits.five_point;
     let record = |caption: &str, percent: f64, note: String| {
         PackBlock::Record(Record {
-            caption: caption.to_owned(),
+            caption: format!(
+                "{caption}; differential and push in {}",
+                units.differential_unit()
+            ),
             columns: vec![
                 "level, %".into(),
-                format!("differential, {}", units.differential_unit()),
+                "differential".into(),
                 "port".into(),
-                format!("push, {}", units.differential_unit()),
+                "push".into(),
                 "wanted, mA".into(),
                 "accept, mA".into(),
             ],
@@ -129,7 +132,7 @@ fn test_record(input: &PackInput<'_>, limits: &Limits<'_>) -> Vec<PackBlock> {
                 "up, mA".into(),
                 "down, mA".into(),
                 "error, %".into(),
-                "pass or fail".into(),
+                "pass, fail".into(),
             ],
             rows: input
                 .sheets

@@ -122,3 +122,129 @@ pub(crate) fn marks(context: Context<'_>, kind: MarkKind) -> impl Iterator<Item 
 pub(crate) fn trips(context: Context<'_>) -> impl Iterator<Item = &LevelMark> {
     marks(context, MarkKind::Trip)
 }
+
+#[cfg(test)]
+mod tests {
+    use halfglass_core::description::Polarity;
+    use halfglass_core::design::design;
+
+    use super::*;
+    use crate::part::Step;
+
+    fn with_steps(name: &str, check: impl Fn(&Loop, &[Step])) {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join(format!("../../examples/{name}.toml"));
+        let described = halfglass_loopfile::read(&std::fs::read(path).unwrap()).unwrap();
+        let sheets = design(&described).unwrap();
+        let units = DisplayUnits::of(&described);
+        let limits = Limits::of(&described, &sheets, &units).unwrap();
+        let part = part(Context {
+            described: &described,
+            sheets: &sheets,
+            units: &units,
+            limits: &limits,
+        });
+        let steps: Vec<Step> = part
+            .blocks
+            .into_iter()
+            .filter_map(|block| match block {
+                PackBlock::Step(step) => Some(step),
+                _ => None,
+            })
+            .collect();
+        check(&described, &steps);
+    }
+
+    fn words_of(steps: &[Step]) -> String {
+        format!("{steps:?}").to_lowercase()
+    }
+
+    #[test]
+    fn property_protections_are_held_before_pressure() {
+        for name in [
+            "laundry-shell-boiler",
+            "paper-mill-drum-boiler",
+            "district-deaerator",
+            "brewery-feed-tank",
+        ] {
+            with_steps(name, |_, steps| {
+                let held = steps
+                    .iter()
+                    .position(|step| step.title.contains("slow drain"))
+                    .unwrap();
+                assert!(!steps[held].hold.is_empty(), "{name}");
+                let hot = steps
+                    .iter()
+                    .position(|step| step.title.contains("zero and"))
+                    .unwrap();
+                assert_eq!(
+                    hot,
+                    held + 1,
+                    "{name}: nothing between hold point and pressure"
+                );
+                assert_eq!(steps.len(), 14, "{name}");
+            });
+        }
+    }
+
+    #[test]
+    fn property_every_reading_has_a_limit_stated_beforehand() {
+        for name in [
+            "laundry-shell-boiler",
+            "district-deaerator",
+            "brewery-feed-tank",
+        ] {
+            with_steps(name, |_, steps| {
+                for step in steps {
+                    assert!(!step.readings.is_empty(), "{name}: {}", step.title);
+                    for reading in &step.readings {
+                        assert!(!reading.limit.trim().is_empty(), "{name}: {}", reading.what);
+                        assert!(!reading.limit.contains("± 0 "), "{name}: {reading:?}");
+                        assert!(!reading.limit.contains("unknown"), "{name}: {reading:?}");
+                    }
+                }
+            });
+        }
+    }
+
+    #[test]
+    fn property_an_unfired_vessel_is_not_asked_for_a_fire() {
+        for name in ["district-deaerator", "brewery-feed-tank"] {
+            with_steps(name, |_, steps| {
+                let words = words_of(steps);
+                for absent in ["firing", "low fire", "both cutoffs", "a boiler"] {
+                    assert!(!words.contains(absent), "{name}: {absent}");
+                }
+            });
+        }
+        with_steps("laundry-shell-boiler", |_, steps| {
+            let words = words_of(steps);
+            for present in [
+                "low fire",
+                "both cutoffs",
+                "two people",
+                "do not feed",
+                "no steam",
+            ] {
+                assert!(words.contains(present), "{present}");
+            }
+        });
+    }
+
+    #[test]
+    fn property_ports_follow_the_polarity() {
+        for name in [
+            "laundry-shell-boiler",
+            "paper-mill-drum-boiler",
+            "brewery-feed-tank",
+        ] {
+            with_steps(name, |described, steps| {
+                let expected = match described.cell.polarity {
+                    Polarity::BottomOnHigh => "working leg (lower tap) on the high port",
+                    Polarity::WetLegOnHigh => "reference leg on the high port",
+                };
+                assert!(words_of(steps).contains(expected), "{name}");
+            });
+        }
+    }
+}

@@ -31,6 +31,11 @@ fn pressure(context: Context<'_>) -> Step {
     let accept = limits.level(limits.hot_comparison_m);
     let zero_limit = limits.differential(limits.five_point.as_left_percent);
     let holds_steam = described.vessel.kind.holds_steam();
+    let no_differential = if matches!(described.reference_leg, ReferenceLeg::None) {
+        "Block valve shut, cell vented"
+    } else {
+        "Equalised"
+    };
     let mut readings = Vec::new();
     let mut actions = Vec::new();
     if holds_steam {
@@ -46,7 +51,7 @@ fn pressure(context: Context<'_>) -> Step {
     } else {
         actions.push("Zero check in the order of the sheet Manifold orders, out of service, as far as the zero check; then back into service.".to_owned());
         readings.push(StepReading::of(
-            "Equalised: the cell's display, as pressure, after trim",
+            format!("{no_differential}: the cell's display, as pressure, after trim"),
             format!("0 {}, ± {zero_limit}", units.differential_unit()),
         ));
         let signal = if equalised.clipped {
@@ -63,15 +68,19 @@ fn pressure(context: Context<'_>) -> Step {
                 percent_text(equalised.percent)
             )
         };
-        readings.push(StepReading::of("Equalised: the signal meanwhile", signal));
+        readings.push(StepReading::of(
+            format!("{no_differential}: the signal meanwhile"),
+            signal,
+        ));
         readings.push(StepReading::of(
             "Static pressure and ambient temperature at the trim",
             "written down",
         ));
     }
-    actions.push(
-        "Hot comparison: hold the level by hand at each level below, wait until it stands still, read glass and panel together.".to_owned(),
-    );
+    actions.push(format!(
+        "Comparison: hold the level by hand at each level below, wait until it stands still, read {} and panel together.",
+        words::seen_at(described),
+    ));
     if let Some(glass_k) = sheets.error_map.glass_water_k.filter(|_| holds_steam) {
         readings.push(StepReading::of(
             "Temperature of the glass, lower end",
@@ -90,14 +99,17 @@ fn pressure(context: Context<'_>) -> Step {
     if holds_steam {
         cautions.push(halfglass_report::cautions::SCALDING.to_owned());
     }
-    cautions.push(halfglass_report::cautions::MANUAL_FIRST.to_owned());
+    cautions.push(words::manual_first(described).to_owned());
     Step {
         title: if holds_steam {
             "Pressure: zero and hot comparison".into()
         } else {
             "Working temperature: zero and comparison".into()
         },
-        people: "one at the manifold, one at the glass, one at the controller".into(),
+        people: format!(
+            "one at the manifold, one at the {}, one at the controller",
+            words::seen_at(described)
+        ),
         instruments: "hand terminal or the cell's display, contact thermometer".into(),
         cautions,
         actions,
@@ -136,9 +148,9 @@ fn bump(context: Context<'_>) -> Step {
     let half = units.level_text(tuning.allowed_deviation_m / 2.0);
     Step {
         title: "Bump test".into(),
-        people: "one at the controller, one at the glass".into(),
-        instruments: "recorder or trend of output, panel level and steam flow, one sample a second or faster".into(),
-        cautions: vec![halfglass_report::cautions::MANUAL_FIRST.into()],
+        people: format!("one at the controller, one at the {}", words::seen_at(described)),
+        instruments: format!("recorder or trend of output, panel level and {}, one sample a second or faster", words::load(described.vessel.kind)),
+        cautions: vec![words::manual_first(described).into()],
         actions: vec![
             format!("Steady load near duty \"{}\". In manual, find the output at which the level stands still for five minutes at the set point.", duty.name),
             format!(
@@ -240,8 +252,14 @@ fn load_step(context: Context<'_>) -> Step {
     );
     Step {
         title: "Load-step proof".into(),
-        people: "one at the load, one at the glass, one at the controller".into(),
-        instruments: "trend of output, panel level and steam flow".into(),
+        people: format!(
+            "one at the load, one at the {}, one at the controller",
+            words::seen_at(described)
+        ),
+        instruments: format!(
+            "trend of output, panel level and {}",
+            words::load(described.vessel.kind)
+        ),
         cautions: vec![format!(
             "Every protection is in service and unbypassed. Stop the test at an alarm: manual, level back by hand{}.",
             if described.vessel.kind.is_fired() {

@@ -1,5 +1,10 @@
 //! Packs of the example loops, read back as a reader would: pages, foot of every page, bookmarks, metadata.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test stops at the first thing that is not as it must be"
+)]
+
 use std::path::Path;
 use std::sync::{Mutex, MutexGuard};
 
