@@ -9,8 +9,20 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("halfglass-loopfile", &["halfglass-core"]),
     ("halfglass-report", &["halfglass-core"]),
     ("halfglass-figure", &["halfglass-core", "halfglass-report"]),
-    ("halfglass-pack", &["halfglass-core", "halfglass-report", "halfglass-figure"]),
-    ("halfglass", &["halfglass-core", "halfglass-loopfile", "halfglass-report", "halfglass-figure", "halfglass-pack"]),
+    (
+        "halfglass-pack",
+        &["halfglass-core", "halfglass-report", "halfglass-figure"],
+    ),
+    (
+        "halfglass",
+        &[
+            "halfglass-core",
+            "halfglass-loopfile",
+            "halfglass-report",
+            "halfglass-figure",
+            "halfglass-pack",
+        ],
+    ),
     ("xtask", &[]),
 ];
 
@@ -21,14 +33,18 @@ pub(crate) fn check(root: &Path) -> Result<(), String> {
         .current_dir(root)
         .output()
         .map_err(|error| format!("cargo metadata could not be started: {error}"))?;
-    let metadata: serde_json::Value =
-        serde_json::from_slice(&output.stdout).map_err(|error| format!("cargo metadata does not read: {error}"))?;
-    let packages = metadata["packages"].as_array().ok_or("cargo metadata lists no packages")?;
+    let metadata: serde_json::Value = serde_json::from_slice(&output.stdout)
+        .map_err(|error| format!("cargo metadata does not read: {error}"))?;
+    let packages = metadata["packages"]
+        .as_array()
+        .ok_or("cargo metadata lists no packages")?;
     let mut wrong = Vec::new();
     for package in packages {
         let name = package["name"].as_str().unwrap_or_default();
         let Some((_, allowed)) = ALLOWED.iter().find(|(known, _)| *known == name) else {
-            wrong.push(format!("crate {name} has no row in xtask/src/dependencies.rs"));
+            wrong.push(format!(
+                "crate {name} has no row in xtask/src/dependencies.rs"
+            ));
             continue;
         };
         for dependency in package["dependencies"].as_array().into_iter().flatten() {
@@ -44,7 +60,10 @@ pub(crate) fn check(root: &Path) -> Result<(), String> {
         }
     }
     if wrong.is_empty() {
-        println!("xtask: {} crates depend in the allowed directions", packages.len());
+        println!(
+            "xtask: {} crates depend in the allowed directions",
+            packages.len()
+        );
         Ok(())
     } else {
         Err(wrong.join("\n"))

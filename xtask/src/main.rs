@@ -43,9 +43,23 @@ fn ci() -> Result<(), String> {
     run("cargo", &["fmt", "--all", "--check"])?;
     dependencies::check(&root())?;
     tidy::check(&root())?;
-    run("cargo", &["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"])?;
+    run(
+        "cargo",
+        &[
+            "clippy",
+            "--workspace",
+            "--all-targets",
+            "--",
+            "-D",
+            "warnings",
+        ],
+    )?;
     run("cargo", &["test", "--workspace", "--no-fail-fast"])?;
-    run_with("cargo", &["doc", "--workspace", "--no-deps"], &[("RUSTDOCFLAGS", "-D warnings")])?;
+    run_with(
+        "cargo",
+        &["doc", "--workspace", "--no-deps"],
+        &[("RUSTDOCFLAGS", "-D warnings")],
+    )?;
     run("cargo", &["deny", "check", "licenses", "bans", "sources"])?;
     println!("xtask: all of ci passed");
     Ok(())
@@ -55,8 +69,16 @@ fn ci() -> Result<(), String> {
 fn setup() -> Result<(), String> {
     if !available("pdftotext", "-v") {
         if Path::new("/usr/bin/apt-get").exists() {
-            println!("xtask: installing poppler-utils through apt (the tests read the pack's pages with it)");
-            let apt: &[&str] = &["apt-get", "install", "--yes", "--no-install-recommends", "poppler-utils"];
+            println!(
+                "xtask: installing poppler-utils through apt (the tests read the pack's pages with it)"
+            );
+            let apt: &[&str] = &[
+                "apt-get",
+                "install",
+                "--yes",
+                "--no-install-recommends",
+                "poppler-utils",
+            ];
             if run("sudo", &["-n", "true"]).is_ok() {
                 run("sudo", &["apt-get", "update"])?;
                 run("sudo", apt)?;
@@ -99,5 +121,12 @@ fn run_with(program: &str, arguments: &[&str], environment: &[(&str, &str)]) -> 
         .current_dir(root())
         .status()
         .map_err(|error| format!("{program} could not be started: {error}"))?;
-    if status.success() { Ok(()) } else { Err(format!("{program} {} failed ({status})", arguments.join(" "))) }
+    if status.success() {
+        Ok(())
+    } else {
+        Err(format!(
+            "{program} {} failed ({status})",
+            arguments.join(" ")
+        ))
+    }
 }

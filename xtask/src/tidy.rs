@@ -17,8 +17,13 @@ pub(crate) fn check(root: &Path) -> Result<(), String> {
     }
     let mut wrong = Vec::new();
     for file in &files {
-        let text = fs::read_to_string(file).map_err(|error| format!("{}: {error}", file.display()))?;
-        let shown = file.strip_prefix(root).unwrap_or(file).display().to_string();
+        let text =
+            fs::read_to_string(file).map_err(|error| format!("{}: {error}", file.display()))?;
+        let shown = file
+            .strip_prefix(root)
+            .unwrap_or(file)
+            .display()
+            .to_string();
         wrong.extend(complaints(&shown, &text));
     }
     if wrong.is_empty() {
@@ -33,7 +38,9 @@ fn complaints(shown: &str, text: &str) -> Vec<String> {
     let mut wrong = Vec::new();
     let lines = text.lines().count();
     if lines > MOST_LINES {
-        wrong.push(format!("{shown}: {lines} lines; split it by topic below {MOST_LINES}"));
+        wrong.push(format!(
+            "{shown}: {lines} lines; split it by topic below {MOST_LINES}"
+        ));
     }
     if !text.starts_with("//!") {
         wrong.push(format!("{shown}: starts without a module doc (//!)"));
@@ -42,7 +49,12 @@ fn complaints(shown: &str, text: &str) -> Vec<String> {
         wrong.push(format!("{shown}: this name is a drawer; name the topic"));
     }
     // Spelt in two parts so that this file does not find itself.
-    for leftover in [concat!("to", "do!("), concat!("unimple", "mented!("), concat!("db", "g!("), concat!("#[ig", "nore")] {
+    for leftover in [
+        concat!("to", "do!("),
+        concat!("unimple", "mented!("),
+        concat!("db", "g!("),
+        concat!("#[ig", "nore"),
+    ] {
         if text.contains(leftover) {
             wrong.push(format!("{shown}: leftover `{leftover}`"));
         }

@@ -1,3 +1,5 @@
+//! Level map against hand-made loops.
+
 use proptest::prelude::*;
 
 use super::*;

@@ -1,3 +1,5 @@
+//! Every chain of signs from a failure to the vessel.
+
 use super::*;
 use crate::controller::action::{Action, HighPort, ReferenceLegFill, SignalPath, ValveSide};
 use crate::example_loop::shell_boiler;

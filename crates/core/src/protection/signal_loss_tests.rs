@@ -1,3 +1,5 @@
+//! The loss-of-signal table against limit cases and mirrored loops.
+
 use proptest::prelude::*;
 
 use super::*;

@@ -75,7 +75,9 @@ fn findings_in_short(findings: &[Finding]) -> Vec<Block> {
     if findings.is_empty() {
         return Vec::new();
     }
-    let mut blocks = vec![Block::heading("Found on this sheet; what to do stands under Findings")];
+    let mut blocks = vec![Block::heading(
+        "Found on this sheet; what to do stands under Findings",
+    )];
     blocks.extend(findings.iter().map(|finding| {
         Block::paragraph(format!(
             "{} [{}]: {}",
