@@ -5,11 +5,13 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
+use halfglass_core::description::UnitSystem;
 use toml::Spanned;
-use toml::de::{DeTable, DeValue};
+use toml::de::{DeString, DeTable, DeValue};
 
 use crate::entry_value::read_value;
 use crate::keys::{self, Key, Kind, Need, Section};
+use crate::near_miss::{unknown_at_top, unknown_key};
 use crate::problem::{Label, Problem};
 use crate::quantity_text::Quantity;
 
@@ -59,6 +61,7 @@ impl Entries {
                 ..Self::default()
             },
             problems: Vec::new(),
+            units: units_of(table),
         };
         walk.children("", "", table);
         for section in keys::SECTIONS.iter().filter(|section| section.required) {
@@ -66,7 +69,9 @@ impl Entries {
                 walk.section_missing(section);
             }
         }
-        let Walk { entries, problems } = walk;
+        let Walk {
+            entries, problems, ..
+        } = walk;
         (entries, problems)
     }
 
@@ -89,9 +94,23 @@ impl Entries {
     }
 }
 
+/// The units a file asks for, for examples in help; SI while it does not say.
+fn units_of(table: &DeTable<'_>) -> UnitSystem {
+    let word = table
+        .get("loop")
+        .and_then(|section| section.get_ref().as_table())
+        .and_then(|section| section.get("units"))
+        .and_then(|units| units.get_ref().as_str());
+    match word {
+        Some("us") => UnitSystem::Us,
+        _ => UnitSystem::Si,
+    }
+}
+
 struct Walk {
     entries: Entries,
     problems: Vec<Problem>,
+    units: UnitSystem,
 }
 
 impl Walk {
@@ -113,14 +132,50 @@ impl Walk {
                 self.section(section, &path, key.span(), value);
             } else if let Some(known) = keys::key(&child) {
                 self.value(known, path, value);
+            } else if name.is_empty() {
+                self.unknown_at_top(key, value, table);
             } else {
-                let problem = if name.is_empty() {
-                    unknown_at_top(key, value)
-                } else {
-                    unknown_key(name, key)
-                };
-                self.problems.push(problem);
+                self.unknown_key(name, prefix, key, value);
             }
+        }
+    }
+
+    /// Reports the name; what was meant, if it is near, is then taken as there, so that it is not missing too.
+    fn unknown_key(
+        &mut self,
+        section: &str,
+        prefix: &str,
+        key: &Spanned<DeString<'_>>,
+        value: &Spanned<DeValue<'_>>,
+    ) {
+        let (problem, meant) = unknown_key(section, key);
+        self.problems.push(problem);
+        if let Some(meant) = meant {
+            self.entries
+                .values
+                .entry(joined(prefix, meant))
+                .or_insert_with(|| Entry {
+                    value: Value::Unreadable,
+                    text: as_written(value.get_ref()),
+                    span: value.span(),
+                });
+        }
+    }
+
+    /// As for keys: a section of a nearly right name is read as the one that was meant.
+    fn unknown_at_top(
+        &mut self,
+        key: &Spanned<DeString<'_>>,
+        value: &Spanned<DeValue<'_>>,
+        table: &DeTable<'_>,
+    ) {
+        let (problem, meant) = unknown_at_top(key, value);
+        self.problems.push(problem);
+        if let Some(section) = meant
+            .filter(|meant| !table.contains_key(*meant))
+            .and_then(keys::section)
+        {
+            self.section(section, section.name, key.span(), value);
         }
     }
 
@@ -185,14 +240,15 @@ impl Walk {
         self.entries.sections.insert(path.to_owned(), span.clone());
         self.children(section.name, path, table);
         for key in section.keys.iter().filter(|key| key.need == Need::Required) {
-            if !table.contains_key(key.name()) && !self.is_full() {
+            let is_there = self.entries.values.contains_key(&joined(path, key.name()));
+            if !is_there && !self.is_full() {
                 self.problems.push(
                     Problem::new(
                         "key-missing",
-                        format!("`{}` is missing: {}", key.path, lower_first(key.doc)),
+                        format!("`{}` is missing: {}", key.path, meaning(key)),
                         Label::new(span.clone(), format!("`{}` belongs here", key.name())),
                     )
-                    .help(example(key)),
+                    .help(example(key, self.units)),
                 );
             }
         }
@@ -202,8 +258,11 @@ impl Walk {
         let needed: Vec<_> = section
             .keys
             .iter()
-            .filter(|key| key.need == Need::Required)
-            .map(|key| key.name())
+            .filter_map(|key| match key.need {
+                Need::Required => Some(key.name().to_owned()),
+                Need::When(condition) => Some(format!("{} when {condition}", key.name())),
+                Need::Default(_) | Need::Optional => None,
+            })
             .collect();
         let header = if section.repeated {
             format!("[[{}]]", section.name)
@@ -230,7 +289,7 @@ impl Walk {
     fn value(&mut self, key: &'static Key, path: String, value: &Spanned<DeValue<'_>>) {
         let span = value.span();
         let text = as_written(value.get_ref());
-        let value = read_value(key, value).unwrap_or_else(|problem| {
+        let value = read_value(key, self.units, value).unwrap_or_else(|problem| {
             self.problems.push(*problem);
             Value::Unreadable
         });
@@ -248,23 +307,32 @@ fn joined(prefix: &str, name: &str) -> String {
     }
 }
 
-/// How to write a key, from its example.
-pub(crate) fn example(key: &Key) -> String {
+/// How to write a key, from its example in these units.
+pub(crate) fn example(key: &Key, units: UnitSystem) -> String {
     let name = key.name();
+    let value = match units {
+        UnitSystem::Us => key.us,
+        UnitSystem::Si => key.si,
+    };
     match key.kind {
         Kind::Word(words) => format!("write {name} = \"...\" with one of {}", words.join(", ")),
         Kind::Quantity(..) | Kind::QuantityOrNone(..) | Kind::Text => {
-            format!("write for instance {name} = \"{}\"", key.us)
+            format!("write for instance {name} = \"{value}\"")
         }
-        Kind::Texts => format!("write for instance {name} = [\"{}\"]", key.us),
+        Kind::Texts => format!("write for instance {name} = [\"{value}\"]"),
         Kind::Integer(..) | Kind::Ratio | Kind::Bool => {
-            format!("write for instance {name} = {}", key.us)
+            format!("write for instance {name} = {value}")
         }
     }
 }
 
+/// What a key means, to follow a colon.
+pub(crate) fn meaning(key: &Key) -> String {
+    lower_first(key.doc.trim_end_matches("; never defaulted"))
+}
+
 /// First letter small, unless the first word is an abbreviation.
-pub(crate) fn lower_first(text: &str) -> String {
+fn lower_first(text: &str) -> String {
     let mut chars = text.chars();
     match chars.next() {
         Some(first) => first.to_lowercase().chain(chars).collect(),
@@ -287,88 +355,4 @@ pub(crate) fn as_written(value: &DeValue<'_>) -> String {
     } else {
         text
     }
-}
-
-pub(crate) fn nearest<'a>(
-    name: &str,
-    candidates: impl Iterator<Item = &'a str>,
-) -> Option<&'a str> {
-    // Longer names are not meant as any of ours, and comparing them costs the square of their length.
-    if name.len() > 60 {
-        return None;
-    }
-    candidates
-        .map(|candidate| (candidate, strsim::jaro_winkler(name, candidate)))
-        .filter(|(_, likeness)| *likeness > 0.85)
-        .max_by(|left, right| left.1.total_cmp(&right.1))
-        .map(|(candidate, _)| candidate)
-}
-
-fn unknown_at_top(
-    key: &Spanned<std::borrow::Cow<'_, str>>,
-    value: &Spanned<DeValue<'_>>,
-) -> Problem {
-    let name: String = key.get_ref().chars().take(60).collect();
-    let is_table = match value.get_ref() {
-        DeValue::Table(_) => true,
-        DeValue::Array(items) => items.iter().any(|item| item.get_ref().is_table()),
-        _ => false,
-    };
-    let tops = keys::SECTIONS
-        .iter()
-        .map(|section| section.name)
-        .filter(|name| !name.contains('.'));
-    if is_table {
-        let problem = Problem::new(
-            "section-unknown",
-            format!("a loop file has no section `{name}`"),
-            Label::new(key.span(), "not known"),
-        );
-        return match nearest(&name, tops.clone()) {
-            Some(near) => problem.help(format!("did you mean `{near}`?")),
-            None => problem.help(format!(
-                "sections are {}",
-                tops.collect::<Vec<_>>().join(", ")
-            )),
-        };
-    }
-    let problem = Problem::new(
-        "key-outside-section",
-        format!("the key `{name}` stands outside any section"),
-        Label::new(key.span(), "before the first section"),
-    );
-    match home_of(&name) {
-        Some(home) => problem.help(format!("it belongs in [{home}]")),
-        None => problem.help("every key belongs in a section such as [loop]"),
-    }
-}
-
-fn home_of(name: &str) -> Option<&'static str> {
-    keys::SECTIONS
-        .iter()
-        .find(|section| section.keys.iter().any(|key| key.name() == name))
-        .map(|section| section.name)
-}
-
-fn unknown_key(section: &str, key: &Spanned<std::borrow::Cow<'_, str>>) -> Problem {
-    let name: String = key.get_ref().chars().take(60).collect();
-    let problem = Problem::new(
-        "key-unknown",
-        format!("[{section}] has no key `{name}`"),
-        Label::new(key.span(), "not known here"),
-    );
-    let names = keys::section(section)
-        .into_iter()
-        .flat_map(|section| section.keys)
-        .map(Key::name);
-    if let Some(near) = nearest(&name, names.clone()) {
-        return problem.help(format!("did you mean `{near}`?"));
-    }
-    if let Some(home) = home_of(&name) {
-        return problem.help(format!("it belongs in [{home}]"));
-    }
-    problem.help(format!(
-        "its keys are {}",
-        names.collect::<Vec<_>>().join(", ")
-    ))
 }

@@ -2,15 +2,21 @@
 
 use std::ops::Range;
 
+use halfglass_core::description::UnitSystem;
 use toml::Spanned;
 use toml::de::DeValue;
 
-use crate::entries::{Value, as_written, example, nearest};
+use crate::entries::{Value, as_written, example};
 use crate::keys::{Key, Kind, Sign};
+use crate::near_miss::nearest;
 use crate::problem::{Label, Problem};
 use crate::quantity_text::{self, Basis, Dimension, Quantity};
 
-pub(crate) fn read_value(key: &Key, value: &Spanned<DeValue<'_>>) -> Result<Value, Box<Problem>> {
+pub(crate) fn read_value(
+    key: &Key,
+    units: UnitSystem,
+    value: &Spanned<DeValue<'_>>,
+) -> Result<Value, Box<Problem>> {
     let name = key.path;
     let written = as_written(value.get_ref());
     let here = |text: &str| Label::new(value.span(), text);
@@ -21,7 +27,7 @@ pub(crate) fn read_value(key: &Key, value: &Spanned<DeValue<'_>>) -> Result<Valu
                 format!("`{name}` is {wanted}, not {}", type_words(value.get_ref())),
                 here("of another kind"),
             )
-            .help(example(key)),
+            .help(example(key, units)),
         )
     };
     match (key.kind, value.get_ref()) {
@@ -95,7 +101,7 @@ pub(crate) fn read_value(key: &Key, value: &Spanned<DeValue<'_>>) -> Result<Valu
                 format!("`{name}` is empty"),
                 here("nothing written"),
             )
-            .help(example(key)),
+            .help(example(key, units)),
         )),
         (Kind::Text, DeValue::String(text)) => Ok(Value::Text(text.trim().to_owned())),
         (Kind::Text, _) => Err(wrong_type("text in quotes")),

@@ -9,6 +9,7 @@
 mod entries;
 mod entry_value;
 pub mod keys;
+mod near_miss;
 pub mod new;
 pub mod problem;
 pub mod quantity_text;

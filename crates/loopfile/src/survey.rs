@@ -7,7 +7,7 @@ use halfglass_core::description::UnitSystem;
 use halfglass_core::finding::Assumption;
 use halfglass_core::quantity::{AbsolutePressure, GaugePressure};
 
-use crate::entries::{Entries, Entry, Value, example, lower_first};
+use crate::entries::{Entries, Entry, Value, example, meaning};
 use crate::keys::{self, Kind, Need};
 use crate::problem::{Label, Problem};
 use crate::quantity_text::{Basis, Dimension, Quantity};
@@ -158,13 +158,13 @@ impl Survey<'_> {
         self.problems.push(
             Problem::new(
                 "key-missing",
-                format!("`{path}` is missing: {} ({why})", lower_first(key.doc)),
+                format!("`{path}` is missing: {} ({why})", meaning(key)),
                 Label::new(
                     self.entries.section_span(section),
                     format!("`{}` belongs in [{section}]", key.name()),
                 ),
             )
-            .help(example(key)),
+            .help(example(key, self.units)),
         );
     }
 

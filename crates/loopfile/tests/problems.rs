@@ -259,6 +259,25 @@ fn practice_line_and_column_of_a_problem() {
     assert_eq!(place("section-missing"), (3, 14));
 }
 
+/// One slip, one problem: what was meant is taken as there, and a misnamed section is still read.
+#[test]
+fn practice_a_near_miss_is_told_once() {
+    for (from, to, codes) in [
+        ("set-point =", "setpoint =", &["key-unknown"][..]),
+        ("[pressures]", "[presures]", &["section-unknown"]),
+        (
+            "[cell]\nbelow-lower-tap = \"3 ft",
+            "[cel]\nbelow-lower-tap = \"3 foot",
+            &["section-unknown", "unit-unknown"],
+        ),
+    ] {
+        let text = BOILER.replacen(from, to, 1);
+        let problems = read(text.as_bytes()).unwrap_err();
+        let found: Vec<_> = problems.iter().map(|problem| problem.code).collect();
+        assert_eq!(found, codes, "{}", told(&text, &problems));
+    }
+}
+
 /// A message as a colleague would put it, whole.
 #[test]
 fn regression_messages_read_well() {

@@ -82,7 +82,7 @@ impl Answers {
     /// [`AnswerError`] for a key that is not there or a text that is not of its kind.
     pub fn set(&mut self, path: &str, text: &str) -> Result<(), AnswerError> {
         let place = Place::of(path)?;
-        let value = checked(place.key, text)?;
+        let value = checked(place.key, self.units, text)?;
         match place.key.path {
             "vessel.kind" => self.kind = kind_of(text.trim()).unwrap_or(self.kind),
             "loop.units" if text.trim() == "us" => self.units = UnitSystem::Us,
@@ -232,7 +232,7 @@ fn kind_of(word: &str) -> Option<VesselKind> {
 }
 
 /// The TOML value of a text, read as the reader of loop files does.
-fn checked(key: &Key, text: &str) -> Result<String, AnswerError> {
+fn checked(key: &Key, units: UnitSystem, text: &str) -> Result<String, AnswerError> {
     let text = text.trim();
     let unreadable = || AnswerError::Value {
         message: format!(
@@ -240,7 +240,7 @@ fn checked(key: &Key, text: &str) -> Result<String, AnswerError> {
             key.path,
             text.chars().take(60).collect::<String>()
         ),
-        help: Some(crate::entries::example(key)),
+        help: Some(crate::entries::example(key, units)),
     };
     let value = literal(key.kind, text).ok_or_else(unreadable)?;
     let line = match key.kind {
@@ -249,7 +249,7 @@ fn checked(key: &Key, text: &str) -> Result<String, AnswerError> {
     };
     let table = DeTable::parse(&line).map_err(|_| unreadable())?;
     let spanned = table.get_ref().get("value").ok_or_else(unreadable)?;
-    read_value(key, spanned).map_err(|problem| AnswerError::Value {
+    read_value(key, units, spanned).map_err(|problem| AnswerError::Value {
         message: problem.message,
         help: problem.help,
     })?;

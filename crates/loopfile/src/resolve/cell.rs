@@ -238,7 +238,7 @@ fn currents(survey: &mut Survey<'_>) -> (Option<(f64, f64)>, Option<f64>) {
     (Some((low, high)), Some(fault))
 }
 
-pub(super) fn range(survey: &mut Survey<'_>) -> Option<RangeWish> {
+pub(super) fn range(survey: &mut Survey<'_>, vessel: Option<VesselKind>) -> Option<RangeWish> {
     let upper_tap = survey.number("elevations.upper-tap");
     let at_0 = survey.number_or(
         "range.level-at-0",
@@ -252,7 +252,7 @@ pub(super) fn range(survey: &mut Survey<'_>) -> Option<RangeWish> {
             "not stated; the panel shows 100 % at the upper tap",
         ),
         None => {
-            if survey.is_absent("elevations.upper-tap") {
+            if vessel == Some(VesselKind::VentedTank) && survey.is_absent("elevations.upper-tap") {
                 survey.require(
                     "range.level-at-100",
                     "there is no upper tap to take it from",

@@ -31,7 +31,7 @@ pub(crate) fn resolve(survey: &mut Survey<'_>) -> Option<Loop> {
     let legs = legs::legs(survey, vessel_kind, ambient);
     let glass = cell::glass(survey);
     let cell = cell::cell(survey, vessel_kind);
-    let range = cell::range(survey);
+    let range = cell::range(survey, vessel_kind);
     let duties = pressures::duties(survey, vessel_kind, vessel.as_ref(), pressures.as_ref());
     let feedwater = feedwater::feedwater(survey, vessel_kind, duties.as_deref());
     let controller = control::controller(survey);
