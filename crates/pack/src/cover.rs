@@ -223,14 +223,17 @@ fn cautions_of(described: &Loop) -> Vec<String> {
 
 /// Sign-off rows: fixed roles, with the names that the loop file gives, then the people who fit none of them.
 fn signers(described: &Loop) -> Vec<Value> {
-    let roles = [
-        ("Prepared by", "engineer"),
-        ("Checked by", "check"),
-        ("Commissioned by", "technician"),
-        ("Accepted for operation by", "operat"),
+    let roles: [(&str, &[&str]); 4] = [
+        ("Prepared by", &["engineer"]),
+        ("Checked by", &["check", "review"]),
+        ("Commissioned by", &["technician", "commission"]),
+        (
+            "Accepted for operation by",
+            &["operat", "attendant", "owner"],
+        ),
     ];
     roles
         .iter()
-        .map(|(role, word)| json!({ "role": role, "name": words::person(described, word) }))
+        .map(|(role, words)| json!({ "role": role, "name": words::person(described, words) }))
         .collect()
 }

@@ -113,6 +113,7 @@ impl<'a> Limits<'a> {
     /// The lowest and highest current accepted around a wanted one, to a microampere, never wider than the limit.
     pub(crate) fn current_window(&self, wanted_ma: f64, percent: f64) -> String {
         let (tolerance, _) = rounded_down(percent * MA_PER_PERCENT, 2);
+        let tolerance = (tolerance * 1_000.0 * (1.0 + 1e-9)).floor() / 1_000.0;
         format!(
             "{} to {}",
             number(wanted_ma - tolerance, 3),
@@ -176,4 +177,65 @@ pub(crate) fn comparison_points<'s>(
         .into_iter()
         .filter_map(|index| points.get(index).copied())
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use halfglass_core::design::design;
+
+    use super::*;
+
+    #[test]
+    fn property_printed_limits_never_accept_more_than_computed() {
+        for name in [
+            "laundry-shell-boiler",
+            "paper-mill-drum-boiler",
+            "district-deaerator",
+            "brewery-feed-tank",
+            "inherited-cold-range",
+        ] {
+            let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+                .join(format!("../../examples/{name}.toml"));
+            let described = halfglass_loopfile::read(&std::fs::read(path).unwrap()).unwrap();
+            let sheets = design(&described).unwrap();
+            let units = DisplayUnits::of(&described);
+            let limits = Limits::of(&described, &sheets, &units).unwrap();
+            let printed = |text: &str| -> f64 { text.split(' ').next().unwrap().parse().unwrap() };
+            let five = limits.five_point;
+            for percent in [five.as_left_percent, five.as_found_percent] {
+                assert!(
+                    printed(&limits.percent(percent)) <= percent * (1.0 + 1e-8),
+                    "{name}"
+                );
+                assert!(
+                    printed(&limits.current(percent)) <= percent * 0.16 * (1.0 + 1e-8),
+                    "{name}"
+                );
+                let window = limits.current_window(12.0, percent);
+                let (low, high) = window.split_once(" to ").unwrap();
+                let (low, high): (f64, f64) = (low.parse().unwrap(), high.parse().unwrap());
+                assert!(high - 12.0 <= percent * 0.16 + 1e-9, "{name}: {window}");
+                assert!(
+                    (high + low - 24.0).abs() < 1e-9 && high > low,
+                    "{name}: {window}"
+                );
+            }
+            assert!(five.as_found_percent > five.as_left_percent, "{name}");
+            assert!(
+                limits.hot_comparison_m >= limits.cold_comparison_m,
+                "{name}"
+            );
+            // A comparison that accepted a tenth of the span would prove nothing.
+            assert!(
+                limits.hot_comparison_m < 0.1 * described.range.span.height_m(),
+                "{name}"
+            );
+            let points = comparison_points(
+                &sheets,
+                &sheets.range.normal.name,
+                described.glass.is_some(),
+            );
+            assert!(points.len() >= 2, "{name}: nothing to compare");
+        }
+    }
 }

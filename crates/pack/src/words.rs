@@ -124,11 +124,14 @@ pub(crate) const fn reference_leg(leg: &ReferenceLeg) -> &'static str {
     }
 }
 
-/// Name of the first person whose role contains a word, or empty.
-pub(crate) fn person<'a>(described: &'a Loop, role: &str) -> &'a str {
+/// Name of the first person whose role contains one of the words, or empty.
+pub(crate) fn person<'a>(described: &'a Loop, roles: &[&str]) -> &'a str {
     described
         .people
         .iter()
-        .find(|person| person.role.to_lowercase().contains(role))
+        .find(|person| {
+            let role = person.role.to_lowercase();
+            roles.iter().any(|word| role.contains(word))
+        })
         .map_or("", |person| person.name.as_str())
 }
