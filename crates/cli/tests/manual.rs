@@ -84,3 +84,32 @@ fn regression_every_command_of_the_manual_runs() {
     }
     assert!(count >= 8, "the manual shows {count} commands");
 }
+
+#[test]
+fn property_every_page_is_in_the_summary_and_every_link_leads_somewhere() {
+    let folder = root().join("docs/src");
+    let summary = std::fs::read_to_string(folder.join("SUMMARY.md")).unwrap();
+    for entry in std::fs::read_dir(&folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_none_or(|extension| extension != "md") {
+            continue;
+        }
+        let name = path.file_name().unwrap().to_string_lossy().into_owned();
+        assert!(
+            name == "SUMMARY.md" || summary.contains(&format!("({name})")),
+            "{name} is not in SUMMARY.md"
+        );
+        let text = std::fs::read_to_string(&path).unwrap();
+        for link in text
+            .split("](")
+            .skip(1)
+            .filter_map(|rest| rest.split(')').next())
+        {
+            let target = link.split('#').next().unwrap_or_default();
+            assert!(
+                target.is_empty() || target.starts_with("http") || folder.join(target).exists(),
+                "{name}: {link} leads nowhere"
+            );
+        }
+    }
+}

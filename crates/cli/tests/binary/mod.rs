@@ -1,6 +1,9 @@
 //! Runs the binary that cargo built.
 #![allow(dead_code, reason = "each test file uses its own part")]
-#![allow(clippy::unwrap_used, reason = "a test that cannot start its program has failed")]
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test that cannot start its program has failed"
+)]
 
 use std::io::Write as _;
 use std::path::PathBuf;
