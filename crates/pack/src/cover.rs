@@ -206,13 +206,11 @@ fn numbers(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Value
 
 fn cautions_of(described: &Loop) -> Vec<String> {
     let mut lines = vec![cautions::TRIPS_ARE_INDEPENDENT.to_owned()];
-    if described.vessel.kind.holds_steam() {
-        lines.push(cautions::SCALDING.to_owned());
+    lines.push(cautions::scalding(described.vessel.kind).to_owned());
+    if described.glass.is_some() {
+        lines.push(cautions::empty_glass(described.vessel.kind).to_owned());
     }
     if described.vessel.kind.is_fired() {
-        if described.glass.is_some() {
-            lines.push(cautions::EMPTY_GLASS.to_owned());
-        }
         lines.push(
             "Never leave a boiler unattended with a trip bypassed. Slow-drain tests need two people, at low fire.".to_owned(),
         );

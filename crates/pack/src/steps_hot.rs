@@ -97,9 +97,9 @@ fn pressure(context: Context<'_>) -> Step {
     ));
     let mut cautions = Vec::new();
     if holds_steam {
-        cautions.push(halfglass_report::cautions::SCALDING.to_owned());
+        cautions.push(halfglass_report::cautions::scalding(described.vessel.kind).to_owned());
     }
-    cautions.push(words::manual_first(described).to_owned());
+    cautions.push(halfglass_report::cautions::manual_first(described.vessel.kind).to_owned());
     Step {
         title: if holds_steam {
             "Pressure: zero and hot comparison".into()
@@ -150,7 +150,7 @@ fn bump(context: Context<'_>) -> Step {
         title: "Bump test".into(),
         people: format!("one at the controller, one at the {}", words::seen_at(described)),
         instruments: format!("recorder or trend of output, panel level and {}, one sample a second or faster", words::load(described.vessel.kind)),
-        cautions: vec![words::manual_first(described).into()],
+        cautions: vec![halfglass_report::cautions::manual_first(described.vessel.kind).into()],
         actions: vec![
             format!("Steady load near duty \"{}\". In manual, find the output at which the level stands still for five minutes at the set point.", duty.name),
             format!(

@@ -29,16 +29,6 @@ pub(crate) const fn held_back(kind: VesselKind) -> &'static str {
     }
 }
 
-/// Before a step takes the level out of the controller's hands.
-pub(crate) const fn manual_first(described: &Loop) -> &'static str {
-    if described.vessel.kind.is_fired() {
-        halfglass_report::cautions::MANUAL_FIRST
-    } else {
-        "Put the controller in manual, with a second person where the level is seen and every level protection proved, before a setting or \
-         the cell is touched."
-    }
-}
-
 /// Where a person sees the water.
 pub(crate) const fn seen_at(described: &Loop) -> &'static str {
     if described.glass.is_some() {

@@ -23,7 +23,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
             ),
         ],
     };
-    blocks.push(Block::caution(cautions::EMPTY_GLASS));
+    blocks.push(Block::caution(cautions::empty_glass(described.vessel.kind)));
     blocks.push(Block::caution(cautions::GLASS_NEVER_LICENSES));
     blocks.push(Block::caution(cautions::TRIPS_ARE_INDEPENDENT));
     blocks.push(Block::caution(cautions::WHO_DECIDES));

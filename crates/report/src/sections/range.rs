@@ -63,7 +63,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
     blocks.push(Block::paragraph(equalised_words(sheet)));
     blocks.push(Block::heading("Normal condition"));
     blocks.push(Block::Values(condition_rows(sheet, units)));
-    blocks.push(Block::caution(cautions::SCALDING));
+    blocks.push(Block::caution(cautions::scalding(described.vessel.kind)));
     blocks.push(Block::caution(cautions::TRIPS_ARE_INDEPENDENT));
     blocks.extend(findings_in_short(&sheet.findings));
     Section {

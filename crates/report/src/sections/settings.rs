@@ -42,7 +42,9 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
             keyed_number(ratio, 4)
         )));
     }
-    blocks.push(Block::caution(cautions::MANUAL_FIRST));
+    blocks.push(Block::caution(cautions::manual_first(
+        described.vessel.kind,
+    )));
     blocks.push(Block::caution(cautions::TRIPS_ARE_INDEPENDENT));
     blocks.extend(findings_in_short(&sheet.findings));
     Section {

@@ -35,7 +35,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
         blocks.push(Block::heading("Cool-down"));
         blocks.extend(cool_down_blocks(cool_down, units));
     }
-    blocks.push(Block::caution(cautions::EMPTY_GLASS));
+    blocks.push(Block::caution(cautions::empty_glass(described.vessel.kind)));
     blocks.push(Block::caution(cautions::WHO_DECIDES));
     blocks.extend(findings_in_short(&sheet.findings));
     Section {

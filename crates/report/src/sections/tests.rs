@@ -230,31 +230,44 @@ fn property_forecast_stands_on_every_tuning_table() {
     }
 }
 
-/// Cutoffs are never vouched for, and an empty glass is never fed into.
+/// Cutoffs are never vouched for, an empty glass is never fed into, and no tank is told to stop firing.
 #[test]
-fn practice_cautions_stand_where_they_apply() {
+fn practice_cautions_stand_where_they_apply_and_follow_the_vessel() {
     use crate::cautions;
-    let cautions_of = |section: &Section| -> Vec<String> {
-        section
-            .blocks
-            .iter()
-            .filter_map(|block| match block {
-                Block::Caution(words) => Some(words.clone()),
-                _ => None,
-            })
-            .collect()
-    };
-    for section in all() {
-        let cautions = cautions_of(&section);
-        let has = |words: &str| cautions.iter().any(|caution| caution == words);
-        if !["survey", "assumptions", "workings"].contains(&section.id) {
-            assert!(has(cautions::TRIPS_ARE_INDEPENDENT), "{}", section.id);
-        }
-        if section.id == "glass" {
-            assert!(has(cautions::EMPTY_GLASS) && has(cautions::GLASS_NEVER_LICENSES));
-        }
-        if section.id == "range" {
-            assert!(has(cautions::SCALDING));
+    for (described, sheets) in &fixture::all() {
+        let kind = described.vessel.kind;
+        for section in sections(described, sheets, &DisplayUnits::of(described)) {
+            let found: Vec<&str> = section
+                .blocks
+                .iter()
+                .filter_map(|block| match block {
+                    Block::Caution(words) => Some(words.as_str()),
+                    _ => None,
+                })
+                .collect();
+            if !["survey", "assumptions", "workings"].contains(&section.id) {
+                assert!(
+                    found.contains(&cautions::TRIPS_ARE_INDEPENDENT),
+                    "{}",
+                    section.id
+                );
+            }
+            if section.id == "glass" {
+                assert!(found.contains(&cautions::empty_glass(kind)));
+                assert!(found.contains(&cautions::GLASS_NEVER_LICENSES));
+            }
+            if section.id == "range" {
+                assert!(found.contains(&cautions::scalding(kind)));
+            }
+            for words in found
+                .iter()
+                .filter(|words| **words != cautions::WHO_DECIDES)
+            {
+                assert!(
+                    kind.is_fired() || !(words.contains("firing") || words.contains("oiler")),
+                    "{kind:?}: {words}"
+                );
+            }
         }
     }
 }

@@ -39,7 +39,9 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
         Block::Table(duties_table(sheet, units)),
         Block::Table(dead_time_table(sheet)),
     ];
-    blocks.push(Block::caution(cautions::MANUAL_FIRST));
+    blocks.push(Block::caution(cautions::manual_first(
+        described.vessel.kind,
+    )));
     blocks.push(Block::caution(cautions::TRIPS_ARE_INDEPENDENT));
     blocks.extend(findings_in_short(&sheet.findings));
     Section {
