@@ -181,10 +181,17 @@ fn numbers(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Value
     ];
     for setting in &sheets.settings.rows {
         if ["gain", "reset", "derivative", "action"].contains(&setting.term) {
+            // Action follows from the signs of the loop; the rest is a forecast until the bump test.
+            let forecast = (setting.term != "action").then(|| "FORECAST".to_owned());
             let mark = setting
                 .device_mark
                 .as_ref()
-                .map_or_else(String::new, |mark| format!("marked {mark} on the device"));
+                .map(|mark| format!("on the device: {mark}"));
+            let mark = forecast
+                .into_iter()
+                .chain(mark)
+                .collect::<Vec<_>>()
+                .join("; ");
             rows.push(row(
                 &setting.name,
                 setting_text(described, setting, units),
@@ -193,10 +200,10 @@ fn numbers(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Value
         }
     }
     rows.push(row(
-        "forecast peak",
+        "peak deviation",
         units.level_text(sheets.tuning.chosen.peak_true_deviation_m),
         format!(
-            "allowed {}, largest load change; Ms {}",
+            "FORECAST, {} allowed; Ms {}",
             units.level_text(sheets.tuning.allowed_deviation_m),
             number(sheets.tuning.chosen.max_sensitivity_ratio, 2),
         ),

@@ -222,7 +222,7 @@ fn settings(context: Context<'_>) -> Step {
     Step {
         title: "Settings entered".into(),
         people: "one at the controller, one who reads back".into(),
-        instruments: "settings sheet, made anew if the bump test asked for it".into(),
+        instruments: "settings sheet: FORECAST until the bump test is passed, made anew if it was not".into(),
         cautions: vec!["Controller in manual while settings are changed. Write down what was there before.".into()],
         actions: vec![
             "Enter each value, read it back from the device, save it, and read it again after a power cycle of the controller if the process allows one.".into(),
