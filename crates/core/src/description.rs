@@ -49,6 +49,8 @@ pub struct Loop {
     pub instruments: Vec<Instrument>,
     /// What the survey did not give and what was used instead.
     pub assumptions: Vec<Assumption>,
+    /// Dotted paths of values that the file itself marks as invented examples (`# invented: replace`): a loop with any is a draft.
+    pub placeholders: Vec<String>,
 }
 
 /// Which units a person reads.
@@ -140,6 +142,8 @@ pub struct Vessel {
     pub lower_tap_above_bottom_m: f64,
     /// What tubes and furnace displace, heights from the inside bottom.
     pub internals: Internals,
+    /// Water outside this vessel that heats and swells with it (a drum boiler's tubes and downcomers), m3; `None`: not known.
+    pub circuit_volume_m3: Option<f64>,
     /// Temperature of the stored water where it is not at saturation (vented tank), K; saturation vessels: `None`.
     pub water_temperature_k: Option<f64>,
     /// Has the vessel a vacuum breaker; without one it pulls a vacuum as it cools.

@@ -60,6 +60,7 @@ pub(crate) fn shell_boiler() -> Loop {
                 .expect("invented shell is sound"),
             lower_tap_above_bottom_m: 1.35,
             internals: Internals::default(),
+            circuit_volume_m3: None,
             water_temperature_k: None,
             vacuum_breaker: false,
         },
@@ -161,6 +162,7 @@ pub(crate) fn shell_boiler() -> Loop {
         people: Vec::new(),
         instruments: Vec::new(),
         assumptions: Vec::new(),
+        placeholders: Vec::new(),
     }
 }
 

@@ -85,6 +85,7 @@ pub(super) fn vessel(survey: &mut Survey<'_>, kind: Option<VesselKind>) -> Optio
         shell: shell?,
         lower_tap_above_bottom_m: lower_tap?.value,
         internals: internals?,
+        circuit_volume_m3: None,
         water_temperature_k,
         vacuum_breaker: vacuum_breaker?,
     })
