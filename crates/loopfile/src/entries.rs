@@ -80,6 +80,13 @@ impl Entries {
         self.values.get(path)
     }
 
+    /// Paths and places of all values.
+    pub(crate) fn iter(&self) -> impl Iterator<Item = (&str, &Range<usize>)> {
+        self.values
+            .iter()
+            .map(|(path, entry)| (path.as_str(), &entry.span))
+    }
+
     /// How often a section is there.
     pub(crate) fn count(&self, section: &str) -> usize {
         self.counts.get(section).copied().unwrap_or(0)

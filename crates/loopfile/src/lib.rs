@@ -11,6 +11,7 @@ mod entry_value;
 pub mod keys;
 mod near_miss;
 pub mod new;
+mod placeholders;
 pub mod problem;
 pub mod quantity_text;
 mod read;

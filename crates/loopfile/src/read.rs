@@ -6,6 +6,7 @@ use halfglass_core::site::STANDARD_ATMOSPHERE_PA;
 use toml::de::DeTable;
 
 use crate::entries::Entries;
+use crate::placeholders::placeholders;
 use crate::problem::{Label, Problem};
 use crate::resolve::resolve;
 use crate::survey::Survey;
@@ -45,7 +46,10 @@ fn read_text(text: &str) -> Result<Loop, Vec<Problem>> {
     }
     let described = resolve(&mut survey);
     match described {
-        Some(described) if survey.problems.is_empty() => Ok(described),
+        Some(described) if survey.problems.is_empty() => Ok(Loop {
+            placeholders: placeholders(text, &entries),
+            ..described
+        }),
         _ if survey.problems.is_empty() => Err(vec![Problem::new(
             "loop-incomplete",
             "the loop cannot be put together although nothing was found wrong; this is a defect of this program",

@@ -41,6 +41,11 @@ impl<T> Located<T> {
         }
     }
 
+    /// Its path as people count blocks.
+    pub(crate) fn shown(&self) -> String {
+        keys::counted_from_one(&self.path)
+    }
+
     pub(crate) fn label(&self, text: impl Into<String>) -> Label {
         Label::new(self.span.clone(), text)
     }
@@ -138,7 +143,7 @@ impl Survey<'_> {
             self.problems.push(
                 Problem::new(
                     "pressure-below-vacuum",
-                    format!("`{}`: `{}` is below vacuum", found.path, found.text),
+                    format!("`{}`: `{}` is below vacuum", found.shown(), found.text),
                     found.label("less than nothing"),
                 )
                 .help("the local atmosphere is the most that can be missing"),
@@ -250,7 +255,10 @@ impl Survey<'_> {
                 code,
                 format!(
                     "`{}` at {} {relation} `{}` at {}",
-                    low.path, low.text, high.path, high.text
+                    low.shown(),
+                    low.text,
+                    high.shown(),
+                    high.text
                 ),
                 low.label(format!("this {relation}")),
             )

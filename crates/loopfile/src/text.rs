@@ -80,7 +80,8 @@ fn too_deep(text: &str) -> Option<usize> {
     None
 }
 
-fn end_of_line(bytes: &[u8], from: usize) -> usize {
+/// Index of the last byte before the newline that follows `from`; without one, the length.
+pub(crate) fn end_of_line(bytes: &[u8], from: usize) -> usize {
     bytes[from..]
         .iter()
         .position(|&byte| byte == b'\n')
@@ -88,7 +89,7 @@ fn end_of_line(bytes: &[u8], from: usize) -> usize {
 }
 
 /// Index of the last byte of the string that opens at `from`; an unfinished one ends with its line.
-fn end_of_string(bytes: &[u8], from: usize) -> usize {
+pub(crate) fn end_of_string(bytes: &[u8], from: usize) -> usize {
     let quote = bytes[from];
     let long = bytes[from..].starts_with(&[quote; 3]);
     let mut at = from + if long { 3 } else { 1 };

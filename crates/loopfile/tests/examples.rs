@@ -55,6 +55,8 @@ fn practice_every_example_reads_and_says_it_is_invented() {
     for (name, text) in EXAMPLES {
         let described = example(name);
         assert!(described.identity.plant.contains("(invented)"), "{name}");
+        // Invented plants, but whole ones: none is a draft.
+        assert!(described.placeholders.is_empty(), "{name}");
         assert!(
             text.lines().take(4).any(|line| line.contains("invented")),
             "{name}"
@@ -111,6 +113,7 @@ fn practice_other_examples_say_what_they_show() {
     assert_eq!(drum.cell.polarity, Polarity::WetLegOnHigh);
     assert_eq!(drum.cell.reversal, Reversal::InCell);
     assert!(!drum.feedwater.rising_output_opens);
+    assert!(is_near(drum.vessel.circuit_volume_m3.unwrap(), 5.5));
     assert!(is_near(
         drum.elevations.highest_heated_surface_m.unwrap(),
         -0.06

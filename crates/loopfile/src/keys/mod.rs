@@ -141,6 +141,23 @@ pub fn position(path: &str) -> usize {
         .unwrap_or(usize::MAX)
 }
 
+/// A path as people count: the second duty, `duty[1]` inside this crate, is their `duty[2]`.
+pub(crate) fn counted_from_one(path: &str) -> String {
+    let mut parts = path.split('[');
+    let mut counted = parts.next().unwrap_or_default().to_owned();
+    for part in parts {
+        counted.push('[');
+        match part.split_once(']') {
+            Some((index, rest)) => match index.parse::<usize>() {
+                Ok(index) => counted.push_str(&format!("{}]{rest}", index + 1)),
+                Err(_) => counted.push_str(part),
+            },
+            None => counted.push_str(part),
+        }
+    }
+    counted
+}
+
 const fn entry(
     path: &'static str,
     kind: Kind,
@@ -194,6 +211,17 @@ mod tests {
                     key.path
                 );
             }
+        }
+    }
+
+    #[test]
+    fn practice_blocks_are_counted_from_one() {
+        for (path, counted) in [
+            ("duty[0].name", "duty[1].name"),
+            ("vessel.internals[9].height", "vessel.internals[10].height"),
+            ("limits.set-point", "limits.set-point"),
+        ] {
+            assert_eq!(counted_from_one(path), counted);
         }
     }
 

@@ -213,6 +213,14 @@ pub(super) const VESSEL: Section = Section {
             "Temperature of the stored water in a vented tank; other vessels are at saturation",
         ),
         entry(
+            "vessel.circuit-volume",
+            Kind::Quantity(Dimension::Volume, Sign::Positive),
+            Optional,
+            "1450 gal(US)",
+            "5.5 m3",
+            "Drum boilers: water outside the drum that heats and swells with it (tubes, headers, downcomers); without it no mark for the cold fill is given",
+        ),
+        entry(
             "vessel.vacuum-breaker",
             Kind::Bool,
             Default("false, as if it had none"),

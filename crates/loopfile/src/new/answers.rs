@@ -75,8 +75,8 @@ impl Answers {
     }
 
     /// Takes an answer as a person writes it: `30 in`, `bottom-on-high`, `LIC-101`. A path is that of the key, for
-    /// instance `elevations.upper-tap`; in a repeated section it means the first block, or the one of its index:
-    /// `duty[1].outflow`. A second answer replaces the first, but notes add up.
+    /// instance `elevations.upper-tap`; in a repeated section it means the first block, or the one of its number:
+    /// `duty[2].outflow` is the second duty's. A second answer replaces the first, but notes add up.
     ///
     /// # Errors
     /// [`AnswerError`] for a key that is not there or a text that is not of its kind.
@@ -164,12 +164,13 @@ impl Place<'static> {
                 });
             }
             Some(index) => index
-                .parse()
+                .parse::<usize>()
                 .ok()
-                .filter(|index| *index < MOST_BLOCKS)
+                .filter(|index| (1..=MOST_BLOCKS).contains(index))
+                .map(|index| index - 1)
                 .ok_or_else(|| AnswerError::Index {
                     path: path.to_owned(),
-                    why: format!("the index is a whole number from 0 to {}", MOST_BLOCKS - 1),
+                    why: format!("blocks are counted from 1 to {MOST_BLOCKS}"),
                 })?,
         };
         Ok(Self {

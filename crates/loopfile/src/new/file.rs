@@ -5,6 +5,7 @@ use halfglass_core::description::{UnitSystem, VesselKind};
 use super::answers::{Answers, kind_word, literal};
 use super::invented::invented;
 use crate::keys::{Key, Kind, Need, SECTIONS, Section};
+use crate::placeholders::MARK;
 
 /// Comments are broken at this many columns.
 const COLUMNS: usize = 96;
@@ -84,9 +85,9 @@ fn block(text: &mut String, answers: &Answers, section: &Section, index: Option<
             let example = example(answers, key, index);
             comment(text, &about(key, false));
             let mark = if is_given(key) {
-                ""
+                String::new()
             } else {
-                "  # invented: replace"
+                format!("  # {MARK}")
             };
             text.push_str(&format!("{} = {example}{mark}\n", key.name()));
         } else {
@@ -166,6 +167,7 @@ fn is_foreign_key(answers: &Answers, key: &Key) -> bool {
     let steam = answers.kind.holds_steam();
     match key.path {
         "vessel.water-temperature" => steam,
+        "vessel.circuit-volume" => !matches!(answers.kind, VesselKind::DrumBoiler),
         "elevations.highest-heated-surface" => !answers.kind.is_fired(),
         "elevations.upper-tap" | "vessel.vacuum-breaker" | "duty.pressure" => !steam,
         "vessel.crown-radius-ratio" | "vessel.knuckle-radius-ratio" => {

@@ -41,6 +41,15 @@ fn practice_an_unanswered_file_reads_and_marks_every_example() {
         let described = reads(&text);
         assert_eq!(described.vessel.kind, kind);
         assert_eq!(described.identity.units, units);
+        let marks = text
+            .lines()
+            .filter(|line| !line.starts_with('#') && line.contains("# invented: replace"));
+        assert_eq!(described.placeholders.len(), marks.count(), "{kind:?}");
+        assert!(
+            described
+                .placeholders
+                .contains(&"duty[1].outflow".to_owned())
+        );
         for line in text
             .lines()
             .filter(|line| line.contains(" = ") && !line.starts_with('#'))
@@ -171,7 +180,7 @@ fn practice_answers_arrive() {
         ("controller.linearisation-points", "7"),
         ("vessel.vacuum-breaker", "true"),
         ("range.high-error-weight", "2.5"),
-        ("duty[1].outflow", "6000 lb/h"),
+        ("duty[2].outflow", "6000 lb/h"),
         ("duty.outflow", "12000 lb/h"),
         ("person.name", "A. Nother (invented)"),
         ("as-found.gain", "22 %"),
@@ -180,6 +189,23 @@ fn practice_answers_arrive() {
         answers.set(path, text).unwrap();
     }
     let described = reads(&commented_file(&answers));
+    for (path, is_marked) in [
+        ("loop.tag", false),
+        ("loop.plant", true),
+        ("elevations.upper-tap", false),
+        ("duty[1].outflow", false),
+        ("duty[1].feed-temperature", true),
+        ("duty[2].outflow", false),
+        ("duty[2].feed-temperature", true),
+        ("person[1].name", false),
+        ("person[1].role", true),
+    ] {
+        assert_eq!(
+            described.placeholders.iter().any(|known| known == path),
+            is_marked,
+            "{path}"
+        );
+    }
     assert_eq!(described.identity.tag, "LIC-9");
     assert_eq!(described.identity.notes, ["first", "second # not a remark"]);
     assert_eq!(described.cell.reversal, Reversal::InCell);
@@ -259,8 +285,9 @@ fn practice_refusals_name_the_way_out() {
         (
             "duty[99999999999999999999].outflow",
             "1 t/h",
-            "from 0 to 49",
+            "from 1 to 50",
         ),
+        ("duty[0].outflow", "1 t/h", "from 1 to 50"),
         ("xyzzy", "1", "has no key `xyzzy`"),
     ] {
         let said = refused(path, text);

@@ -62,6 +62,7 @@ pub(crate) fn resolve(survey: &mut Survey<'_>) -> Option<Loop> {
         people,
         instruments,
         assumptions: Vec::new(),
+        // Remarks are the reader's, not the survey's.
         placeholders: Vec::new(),
     };
     described.leg_temperature_band_k = legs::band(survey, described_leg_k(&described))?;

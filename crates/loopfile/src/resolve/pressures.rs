@@ -328,7 +328,8 @@ fn outflow_kg_s(
                     "output-of-unfired-vessel",
                     format!(
                         "`{}`: {} is a boiler's output, but this vessel is not fired",
-                        outflow.path, outflow.text
+                        outflow.shown(),
+                        outflow.text
                     ),
                     outflow.label("an output"),
                 )
@@ -340,7 +341,7 @@ fn outflow_kg_s(
             survey.problems.push(
                 Problem::new(
                     "volume-flow-of-steam",
-                    format!("`{}`: {} is a volume flow, which says little of steam", outflow.path, outflow.text),
+                    format!("`{}`: {} is a volume flow, which says little of steam", outflow.shown(), outflow.text),
                     outflow.label("a volume flow"),
                 )
                 .help("give steam by mass, for instance in t/h or lb/h, or as boiler output in bhp or kW"),

@@ -64,6 +64,7 @@ pub(super) fn vessel(survey: &mut Survey<'_>, kind: Option<VesselKind>) -> Optio
         }
         None => None,
     };
+    let circuit_volume_m3 = circuit_volume(survey, kind);
     let vacuum_breaker = if survey.is_present("vessel.vacuum-breaker") {
         survey.flag("vessel.vacuum-breaker").map(|flag| flag.value)
     } else if kind == Some(VesselKind::VentedTank) {
@@ -85,10 +86,19 @@ pub(super) fn vessel(survey: &mut Survey<'_>, kind: Option<VesselKind>) -> Optio
         shell: shell?,
         lower_tap_above_bottom_m: lower_tap?.value,
         internals: internals?,
-        circuit_volume_m3: None,
+        circuit_volume_m3,
         water_temperature_k,
         vacuum_breaker: vacuum_breaker?,
     })
+}
+
+/// Water of the tubes swells into a drum; the other vessels hold all their water themselves.
+fn circuit_volume(survey: &mut Survey<'_>, kind: Option<VesselKind>) -> Option<f64> {
+    const PATH: &str = "vessel.circuit-volume";
+    if kind.is_some_and(|kind| !matches!(kind, VesselKind::DrumBoiler)) {
+        survey.refuse(PATH, "only a drum boiler has water outside its vessel");
+    }
+    survey.number(PATH).map(|found| found.value)
 }
 
 fn shell(survey: &mut Survey<'_>) -> Option<Shell> {
