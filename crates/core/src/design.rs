@@ -3,7 +3,7 @@
 use crate::controller::sheets::SettingsSheet;
 use crate::controller::{SettingsError, settings_sheet};
 use crate::description::Loop;
-use crate::finding::{Assumption, Finding};
+use crate::finding::{Assumption, Finding, Severity};
 use crate::level_map::{LevelMapSheet, level_map_sheet};
 use crate::measurement::sheets::{ErrorMapSheet, RangeSheet};
 use crate::measurement::{MeasurementError, error_map_sheet, range_sheet};
@@ -62,7 +62,9 @@ pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
     let settings = settings_sheet(described, &range, &tuning)?;
     let signal_loss = signal_loss_sheet(described)?;
     let level_map = level_map_sheet(described, &range)?;
+    let invented: Vec<Finding> = values_are_invented(described).into_iter().collect();
     let findings = gravest_first(&[
+        &invented,
         &range.findings,
         &error_map.findings,
         &tuning.findings,
@@ -82,6 +84,41 @@ pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
     })
 }
 
+/// Names of placeholders that a finding prints; the survey prints them all.
+const PLACEHOLDERS_NAMED: usize = 4;
+
+/// Values that the loop file itself marks as invented: nothing made from them may be signed.
+fn values_are_invented(described: &Loop) -> Option<Finding> {
+    let placeholders = &described.placeholders;
+    if placeholders.is_empty() {
+        return None;
+    }
+    let named = placeholders
+        .iter()
+        .take(PLACEHOLDERS_NAMED)
+        .map(String::as_str)
+        .collect::<Vec<_>>()
+        .join(", ");
+    let more = match placeholders.len().saturating_sub(PLACEHOLDERS_NAMED) {
+        0 => String::new(),
+        count => format!(" and {count} more"),
+    };
+    Some(Finding {
+        severity: Severity::Stop,
+        code: "values-are-invented",
+        what: format!(
+            "{} of the loop file still marked as invented: {named}{more}.",
+            match placeholders.len() {
+                1 => "1 value is".to_owned(),
+                count => format!("{count} values are"),
+            }
+        ),
+        consequence: "Every sheet is a DRAFT: its numbers are those of no real vessel.".to_owned(),
+        remedy: "Survey each one, write what was found and take its mark away.".to_owned(),
+        input: "",
+    })
+}
+
 /// Findings of all sheets, each once, gravest first; equal ones in the order of the sheets.
 fn gravest_first(sheets: &[&[Finding]]) -> Vec<Finding> {
     let mut findings: Vec<Finding> = Vec::new();
@@ -98,7 +135,6 @@ fn gravest_first(sheets: &[&[Finding]]) -> Vec<Finding> {
 mod tests {
     use super::*;
     use crate::example_loop::{drum_boiler, shell_boiler, vented_tank};
-    use crate::finding::Severity;
     use crate::vessel::{HeadKind, Orientation, Shell};
 
     fn loops() -> Vec<Loop> {
@@ -156,6 +192,30 @@ mod tests {
         let first = [note.clone(), warn.clone()];
         let second = [stop.clone(), note.clone()];
         assert_eq!(gravest_first(&[&first, &second]), [stop, warn, note]);
+    }
+
+    #[test]
+    fn property_invented_values_are_a_stop_until_the_last_is_replaced() {
+        let mut described = shell_boiler();
+        let of = |described: &Loop| {
+            design(described)
+                .unwrap()
+                .findings
+                .into_iter()
+                .find(|finding| finding.code == "values-are-invented")
+        };
+        assert_eq!(of(&described), None);
+        described.placeholders = vec!["limits.low-cutoff".into()];
+        let one = of(&described).unwrap();
+        assert_eq!(one.severity, Severity::Stop);
+        assert!(one.what.starts_with("1 value is"), "{}", one.what);
+        assert!(one.what.contains("limits.low-cutoff"), "{}", one.what);
+        described.placeholders = (0..6).map(|index| format!("value-{index}")).collect();
+        let six = of(&described).unwrap().what;
+        assert!(
+            six.starts_with("6 values are") && six.contains("and 2 more"),
+            "{six}"
+        );
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! Differential against true level: what the cell is ranged for hot, on the bench and as found, and where it reads
+//! Differential against what the panel says: what the cell is ranged for hot, on the bench and as found, and where it reads
 //! with its ports equalised.
 
 use halfglass_core::description::{Loop, RangeMethod};
@@ -25,7 +25,7 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         "range-chart",
         SIZE,
         format!("Ranges of {}", described.identity.tag),
-        "Differential pressure against true level: hot, bench and as-found range, and the equalised cell at zero",
+        "Differential pressure against what the panel says: each range by its line, and the equalised cell at zero",
     );
     let lines = lines(sheets, units);
     let span = described.range.span;
@@ -51,7 +51,10 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
     };
     plot.axes(
         &mut svg,
-        &format!("true level above lower tap, {}", units.level_unit()),
+        &format!(
+            "what the panel says (hot range: true level), {} above the lower tap",
+            units.level_unit()
+        ),
         &format!("differential, {}", units.differential_unit()),
     );
     limits(&mut svg, &plot, described, units);

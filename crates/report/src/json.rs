@@ -42,6 +42,7 @@ pub fn json(described: &Loop, sheets: &Sheets, file: &str, sha256: &str) -> Valu
             "value": row.value,
             "why": row.why,
         })).collect::<Vec<_>>(),
+        "placeholders": described.placeholders,
         "workings": workings(sheets),
     });
     drop_signs_of_zero(&mut envelope);

@@ -67,7 +67,7 @@ pub(crate) fn polarity_sentence(described: &Loop, range: Range, units: &DisplayU
     };
     format!(
         "Polarity of this loop: {ports}. The differential (high port minus low port) {direction} as the level rises, \
-         from {} at 0 % to {} at 100 %. Signal reversal: {}.",
+         from {} with the panel at 0 % to {} at 100 %. Signal reversal: {}.",
         units.differential_text(range.lrv_pa),
         units.differential_text(range.urv_pa),
         reversal(described.cell.reversal),

@@ -3,8 +3,8 @@
 //! Choices made here, with their size:
 //! - Over COLD water in a closed vessel stands air with the steam that the water gives off (Dalton). At 20 degC
 //!   that is 1.2 kg/m3, 0.12 % of the water; steam alone at atmospheric pressure would be 0.6 kg/m3.
-//! - A cold vessel keeps no leg warmer than the highest ambient or its own water, whichever is higher. A leg 10 K
-//!   cooler is 0.4 % heavier.
+//! - On a cold vessel the legs stand at the mean of the lowest and highest ambient, not above what was surveyed in
+//!   service: freshly filled or long at rest, nothing warms them. A leg 10 K cooler is 0.4 % heavier.
 //! - A leg temperature other than the surveyed one shifts the whole leg, both legs below the tap with it: what changes
 //!   is the boiler house around them.
 //! - A closed vessel's gas has the vessel's pressure at every height; so has leg water (10 m of it add 5e-5 to its density).
@@ -134,10 +134,7 @@ impl Legs {
 
     /// As surveyed, but on a cold vessel.
     fn on_cold_vessel(described: &Loop) -> Self {
-        let warmest_k = described
-            .site
-            .ambient_highest_k
-            .max(described.pressures.start_up_water_k);
+        let warmest_k = mean_ambient_k(described);
         Self::described(described).map(|k| if k > warmest_k { warmest_k } else { k })
     }
 
@@ -157,6 +154,11 @@ impl Legs {
     fn hottest_k(self) -> f64 {
         -self.map(|k| -k).coldest_k()
     }
+}
+
+/// Mean of the lowest and the highest ambient temperature, K: what the legs of a cold vessel are taken to have.
+pub fn mean_ambient_k(described: &Loop) -> f64 {
+    0.5 * (described.site.ambient_lowest_k + described.site.ambient_highest_k)
 }
 
 /// Mean reference-leg temperature above the lower tap as surveyed, K; the working leg's where no reference leg holds
@@ -200,7 +202,7 @@ pub fn normal(described: &Loop) -> Result<Condition, MeasurementError> {
     )
 }
 
-/// The start-up condition: cold water, legs no warmer than ambient or that water.
+/// The start-up condition: cold water, legs no warmer than the mean ambient.
 pub fn start_up(described: &Loop) -> Condition {
     let legs = if described.vessel.kind.holds_steam() {
         Legs::on_cold_vessel(described)
@@ -243,8 +245,7 @@ pub fn named(described: &Loop) -> Result<Vec<Condition>, MeasurementError> {
 /// off; on a vented tank dry air at the mean of the ambient range (humidity and warmth are 1e-4 of the water).
 fn vapour_density_kg_m3(described: &Loop, condition: &Condition) -> Result<f64, MeasurementError> {
     if !described.vessel.kind.holds_steam() {
-        let site = &described.site;
-        let ambient_k = 0.5 * (site.ambient_lowest_k + site.ambient_highest_k);
+        let ambient_k = mean_ambient_k(described);
         return Ok(air_density_kg_m3(ambient_k, condition.pressure.pa())?);
     }
     if is_boiling(condition)? {

@@ -24,13 +24,25 @@ fn crosscheck_densities_at_125_psig() {
 fn practice_start_up_is_cold_water_under_air() {
     let described = shell_boiler();
     let condition = start_up(&described);
-    // Surveyed leg 50 degC, cold vessel in a house of at most 40 degC.
-    assert!((condition.reference_leg_k - kelvin(40.0)).abs() < 1e-9);
+    // Surveyed leg 50 degC, cold vessel in a house of 10 to 40 degC.
+    assert!((condition.reference_leg_k - kelvin(25.0)).abs() < 1e-9);
     let (d, state) = densities(&described, &condition).unwrap();
     assert!((d.liquid - 998.2).abs() < 0.05, "{d:?}");
     // Moist air at 20 degC, 1 atm: 1.194 kg/m3 (dry 1.204).
     assert!((d.vapour - 1.194).abs() < 2e-3, "{d:?}");
     assert_eq!(state, LegState::default());
+}
+
+/// Legs surveyed colder than the mean ambient stay as cold; warm fill water does not reach the legs.
+#[test]
+fn practice_start_up_legs_are_no_warmer_than_surveyed() {
+    let mut described = shell_boiler();
+    described.pressures.start_up_water_k = kelvin(80.0);
+    assert!((start_up(&described).reference_leg_k - kelvin(25.0)).abs() < 1e-9);
+    if let ReferenceLeg::Wet { temperature, .. } = &mut described.reference_leg {
+        (temperature.top_k, temperature.bottom_k) = (kelvin(21.0), kelvin(21.0));
+    }
+    assert!((start_up(&described).reference_leg_k - kelvin(21.0)).abs() < 1e-9);
 }
 
 #[test]

@@ -56,8 +56,10 @@ pub struct ColdFill {
     /// Level at normal pressure if filled cold to the set point, m above the lower tap; the top of the shell where
     /// the vessel would be full of water (a finding then says so).
     pub hot_level_m: f64,
-    /// Volume ratio hot over cold.
+    /// Volume ratio hot over cold, condensed steam counted.
     pub volume_ratio: f64,
+    /// Steam that condenses into the water on the way, over the mass filled; 0 where the vessel is heated from outside.
+    pub condensed_ratio: f64,
 }
 
 /// Cool-down.
@@ -78,7 +80,7 @@ pub struct SignalLossSheet {
     pub rows: Vec<FailureRow>,
     /// Reserve minutes with feed lost.
     pub reserves: Vec<Reserve>,
-    /// Cold-fill mark; `None` for a vented tank.
+    /// Cold-fill mark; `None` for a vented tank, and for a drum boiler whose circuit volume is not known.
     pub cold_fill: Option<ColdFill>,
     /// Cool-down; `None` for a vented tank.
     pub cool_down: Option<CoolDown>,

@@ -1,10 +1,11 @@
 //! What an engineer should notice about the tuning.
 
-use crate::description::Loop;
+use crate::description::{Loop, VesselKind};
 use crate::finding::{Finding, Severity};
 use crate::tuning::judge::Bench;
 use crate::tuning::sheets::Judged;
 use crate::tuning::window::Window;
+use crate::water::{SaturatedWater, WaterError, compressed_water_enthalpy_j_kg};
 
 /// What the findings and workings look at.
 pub(crate) struct Facts<'a> {
@@ -19,7 +20,7 @@ pub(crate) struct Facts<'a> {
 }
 
 /// All tuning findings.
-pub(crate) fn tuning_findings(facts: &Facts<'_>) -> Vec<Finding> {
+pub(crate) fn tuning_findings(facts: &Facts<'_>) -> Result<Vec<Finding>, WaterError> {
     let mut findings = Vec::new();
     findings.extend(full_valve_flow(facts));
     findings.extend(closed_window(facts));
@@ -27,15 +28,49 @@ pub(crate) fn tuning_findings(facts: &Facts<'_>) -> Vec<Finding> {
         findings.extend(bad_settings(as_found, facts, "as-found.gain"));
     }
     findings.extend(habit(facts));
+    findings.extend(condensing_steam(facts.the_loop)?);
     findings.push(Finding {
         severity: Severity::Note,
         code: "tuning-is-forecast",
         what: "Every tuning figure is a FORECAST from geometry; no bump test has confirmed it.".into(),
-        consequence: "Swell time, deadband and valve gain are the least known; the margins move with them.".into(),
+        consequence: "The valve is taken as linear up to its full flow until its characteristic is described; swell time, deadband and valve gain are the least known, and the margins move with them.".into(),
         remedy: "Make the bump test of the step list at normal pressure and compare the process gain and dead time with this sheet.".into(),
         input: "",
     });
-    findings
+    Ok(findings)
+}
+
+/// Steam that condenses to heat a kilogram of feed to boiling, at the duty where it is most; deaerators only.
+///
+/// ```text
+/// x = (hg − h_feed)/(hg − hf) − 1
+/// ```
+///
+/// **Source:** mixing balance of enthalpy, heating steam dry saturated at the duty's pressure.
+/// **Checked by:** `published_condensing_steam_of_a_deaerator`.
+fn condensing_steam(the_loop: &Loop) -> Result<Option<Finding>, WaterError> {
+    if the_loop.vessel.kind != VesselKind::Deaerator {
+        return Ok(None);
+    }
+    let mut worst: Option<(f64, &str)> = None;
+    for duty in &the_loop.duties {
+        let boiling = SaturatedWater::at_pressure_pa(duty.pressure.pa())?;
+        let feed_j_kg =
+            compressed_water_enthalpy_j_kg(duty.feed_temperature_k, duty.pressure.pa())?;
+        let extra =
+            (boiling.vapour_enthalpy_j_kg - feed_j_kg) / boiling.evaporation_enthalpy_j_kg() - 1.0;
+        if worst.is_none_or(|(most, _)| extra > most) {
+            worst = Some((extra, &duty.name));
+        }
+    }
+    Ok(worst.map(|(extra, duty)| Finding {
+        severity: Severity::Note,
+        code: "heating-steam-adds-water",
+        what: format!("Each kilogram of feed condenses up to {:.1} % of its mass of heating steam (duty {duty}); the process gain counts the feed alone.", 100.0 * extra),
+        consequence: "The level rises faster by that share than this sheet says, once the steam has followed the feed, and a vessel that floods does so sooner by as much.".into(),
+        remedy: "Expect a bump test to give a process gain larger by up to that share, and enter what it gives.".into(),
+        input: "duty.feed-temperature",
+    }))
 }
 
 fn full_valve_flow(facts: &Facts<'_>) -> Option<Finding> {
@@ -158,4 +193,33 @@ fn habit(facts: &Facts<'_>) -> Option<Finding> {
         remedy: "Start from the settings sheet.".into(),
         input: "",
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::example_loop::{kelvin, shell_boiler};
+    use crate::quantity::AbsolutePressure;
+
+    /// Steam tables after IAPWS R7-97: hf 440.2, hg 2683.4 kJ/kg at 105 degC (1.209 bar absolute); h 230.3 kJ/kg at
+    /// 55 degC: 9.4 %.
+    #[test]
+    fn published_condensing_steam_of_a_deaerator() {
+        let mut the_loop = shell_boiler();
+        for duty in &mut the_loop.duties {
+            duty.pressure = AbsolutePressure::from_pa(120_900.0);
+            duty.feed_temperature_k = kelvin(70.0);
+        }
+        the_loop.duties[2].feed_temperature_k = kelvin(55.0);
+        assert_eq!(condensing_steam(&the_loop).unwrap(), None);
+        the_loop.vessel.kind = VesselKind::Deaerator;
+        let finding = condensing_steam(&the_loop).unwrap().unwrap();
+        let worst = 100.0 * ((2683.4 - 230.3) / (2683.4 - 440.2) - 1.0);
+        assert!(
+            finding.what.contains(&format!("{worst:.1} %")),
+            "{}",
+            finding.what
+        );
+        assert!(finding.what.contains("low fire"), "{}", finding.what);
+    }
 }

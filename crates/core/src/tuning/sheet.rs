@@ -11,6 +11,7 @@ use crate::tuning::process_gain::{ProcessGainError, duty_gains};
 use crate::tuning::sheets::{Judged, TuningSheet};
 use crate::tuning::window::{Window, settings_at, window};
 use crate::tuning::workings::tuning_workings;
+use crate::water::WaterError;
 
 /// Largest Ms accepted. SIMC with τc = θ has 1.7035 (Skogestad 2003, table 4: 1.70).
 pub const MAX_SENSITIVITY_LIMIT: f64 = 1.71;
@@ -34,6 +35,9 @@ pub enum TuningError {
     /// Judging.
     #[error(transparent)]
     Judge(#[from] JudgeError),
+    /// Water properties of the heating steam are out of range.
+    #[error("heating steam: {0}")]
+    Water(#[from] WaterError),
     /// A rule.
     #[error(transparent)]
     Rule(#[from] RuleError),
@@ -109,7 +113,7 @@ pub fn tuning_sheet(the_loop: &Loop, range: &RangeSheet) -> Result<TuningSheet, 
         habit: &habit,
         as_found: as_found.as_ref(),
     };
-    let findings = tuning_findings(&facts);
+    let findings = tuning_findings(&facts)?;
     let workings = tuning_workings(&facts, chosen_time_s, &dead_time, range);
     Ok(TuningSheet {
         full_valve_flow_kg_s,

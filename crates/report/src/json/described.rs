@@ -105,6 +105,7 @@ fn vessel(described: &Loop) -> Value {
         "heads": wording::head(vessel.shell.head()),
         "head_depth_m": vessel.shell.head_depth_m(),
         "lower_tap_above_bottom_m": vessel.lower_tap_above_bottom_m,
+        "circuit_volume_m3": vessel.circuit_volume_m3,
         "internals": vessel.internals.table().iter().map(|point| json!({
             "height_m": point.height_m,
             "displaced_ratio": point.displaced_fraction,

@@ -27,6 +27,7 @@ pub(super) fn signal_loss(sheet: &SignalLossSheet) -> Value {
             "cold_true_level_m": fill.cold_level_m,
             "hot_true_level_m": fill.hot_level_m,
             "volume_ratio": fill.volume_ratio,
+            "condensed_ratio": fill.condensed_ratio,
         })),
         "cool_down": sheet.cool_down.map(|cool_down| json!({
             "pressure_pa_abs": cool_down.pressure_pa,

@@ -23,6 +23,9 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
         Block::paragraph(wording::polarity_sentence(described, map.range, units)),
         Block::Table(conditions_table(map, units)),
     ];
+    if described.vessel.kind.holds_steam() {
+        blocks.push(Block::paragraph(start_up_legs_words(described, units)));
+    }
     if !map.curves.is_empty() {
         blocks.push(Block::figure(
             FigureId::ErrorMap,
@@ -48,6 +51,19 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
         title: "Error map".into(),
         blocks,
     }
+}
+
+/// What the start-up condition assumes of the legs.
+fn start_up_legs_words(described: &Loop, units: &DisplayUnits) -> String {
+    let site = &described.site;
+    format!(
+        "Assumed for start-up: both legs at {}, the mean of the lowest and the highest ambient temperature ({} and {}), or at their \
+         surveyed temperature where that is lower. Legs that are colder read lower, warmer ones higher: measure them before a cold \
+         reading is judged.",
+        units.temperature_text(0.5 * (site.ambient_lowest_k + site.ambient_highest_k)),
+        units.temperature_text(site.ambient_lowest_k),
+        units.temperature_text(site.ambient_highest_k),
+    )
 }
 
 fn error_m(point: &ErrorPoint) -> f64 {

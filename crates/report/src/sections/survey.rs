@@ -29,6 +29,19 @@ pub(super) fn section(described: &Loop, units: &DisplayUnits) -> Section {
         Block::Values(pressure_rows(described, units)),
         Block::Table(duty_table(described, units)),
     ];
+    if !described.placeholders.is_empty() {
+        blocks.insert(
+            1,
+            Block::paragraph(format!(
+                "DRAFT: {} in the loop file marked as invented, and must be surveyed: {}.",
+                match described.placeholders.len() {
+                    1 => "1 value is".to_owned(),
+                    count => format!("{count} values are"),
+                },
+                described.placeholders.join(", ")
+            )),
+        );
+    }
     blocks.extend(survey_control::blocks(described, units));
     Section {
         id: "survey",
@@ -98,6 +111,13 @@ fn vessel_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
         ),
         ValueRow::new("vacuum breaker", wording::yes_no(vessel.vacuum_breaker)),
     ];
+    if let Some(m3) = vessel.circuit_volume_m3 {
+        rows.push(ValueRow::noted(
+            "water in the circuit",
+            format!("{} m3", number(m3, 2)),
+            "outside the vessel; heats and swells with it",
+        ));
+    }
     if let Some(k) = vessel.water_temperature_k {
         rows.push(ValueRow::new(
             "temperature of the stored water",

@@ -10,8 +10,8 @@ use crate::wording;
 pub(super) fn points_table(sheet: &RangeSheet, units: &DisplayUnits) -> Table {
     let unit = units.differential_unit();
     let columns = vec![
-        Column::numbers("true level, %"),
-        Column::numbers(format!("true level, {}", units.level_unit())),
+        Column::numbers("panel, %"),
+        Column::numbers(format!("true level at normal, {}", units.level_unit())),
         Column::numbers(format!("signed differential, {unit}")),
         Column::words("push on port"),
         Column::numbers(format!("set on calibrator, {unit}")),
@@ -31,11 +31,14 @@ pub(super) fn points_table(sheet: &RangeSheet, units: &DisplayUnits) -> Table {
             ]
         })
         .collect();
-    Table::new("Test points for the range to set", columns).with_rows(rows)
+    Table::new(
+        "Test points for the range to set: what the panel says, and the true level that it stands for at normal",
+        columns,
+    ).with_rows(rows)
 }
 
 pub(super) fn water_columns_table(sheet: &RangeSheet, units: &DisplayUnits) -> Table {
-    let mut columns = vec![Column::numbers("true level, %"), Column::numbers("kPa")];
+    let mut columns = vec![Column::numbers("panel, %"), Column::numbers("kPa")];
     columns.extend(WaterColumn::ALL.iter().map(|column| {
         let in_column = DisplayUnits {
             water_column: *column,

@@ -165,6 +165,11 @@ fn basis_rows(sheet: &TuningSheet, units: &DisplayUnits) -> Vec<ValueRow> {
             units.flow_text(sheet.full_valve_flow_kg_s),
             sheet.full_valve_flow_source.clone(),
         ),
+        ValueRow::noted(
+            "valve taken as",
+            "linear: flow = output × flow with the valve open",
+            "until its characteristic is described; a curved one moves the process gain from duty to duty",
+        ),
         ValueRow::new(
             "largest load change",
             format!(
