@@ -146,11 +146,12 @@ fn property_absent_and_unbounded_are_null() {
 /// A key holds a number exactly when it ends in a unit, so that no number is without one.
 #[test]
 fn property_every_number_has_its_unit_in_the_key() {
-    const UNITS: [&str; 20] = [
+    const UNITS: [&str; 21] = [
         "_pa",
         "_pa_abs",
         "_m",
         "_m2",
+        "_m3",
         "_k",
         "_s",
         "_ma",
