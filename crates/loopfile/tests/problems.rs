@@ -293,5 +293,8 @@ fn regression_messages_read_well() {
         problem.to_string(),
         "error[unit-ambiguous]: `pressures.normal`: `125 psi` leaves open whether it is gauge or absolute"
     );
-    assert_eq!(problem.help.as_deref(), Some("write one of psi(g), psi(a)"));
+    assert_eq!(
+        problem.help.as_deref(),
+        Some("did you mean `psi(g)` or `psi(a)`?")
+    );
 }

@@ -3,6 +3,7 @@
 //! The unit is mandatory and never guessed: where a unit has more than one meaning, the answer is a refusal that
 //! names the choices.
 
+mod meant;
 mod number;
 mod units;
 
@@ -78,8 +79,8 @@ pub enum QuantityError {
     UnitUnknown {
         /// As written.
         unit: String,
-        /// The nearest unit, if any is near.
-        nearest: Option<&'static str>,
+        /// Units that were probably meant.
+        meant: Vec<&'static str>,
         /// Units to choose from.
         choices: Vec<&'static str>,
     },
@@ -121,12 +122,9 @@ impl QuantityError {
             Self::Comma => Some("write a decimal point and no thousands separator".to_owned()),
             Self::Fraction { .. } => Some("write for instance `20 1/4 in`".to_owned()),
             Self::FeetAndInches { .. } => Some("write for instance `3 ft 4 1/2 in`".to_owned()),
-            Self::UnitUnknown {
-                nearest: Some(nearest),
-                ..
-            } => Some(format!("did you mean `{nearest}`?")),
+            Self::UnitUnknown { meant, .. } if !meant.is_empty() => Some(did_you_mean(meant)),
+            Self::UnitAmbiguous { choices, .. } => Some(did_you_mean(choices)),
             Self::UnitMissing { choices, .. }
-            | Self::UnitAmbiguous { choices, .. }
             | Self::WrongKind { choices, .. }
             | Self::UnitUnknown { choices, .. } => {
                 Some(format!("write one of {}", choices.join(", ")))
@@ -134,6 +132,15 @@ impl QuantityError {
             Self::ZeroRate => Some("for no integral action write \"none\"".to_owned()),
             Self::NotFinite | Self::TooLarge => None,
         }
+    }
+}
+
+fn did_you_mean(choices: &[&str]) -> String {
+    let quoted: Vec<_> = choices.iter().map(|name| format!("`{name}`")).collect();
+    match quoted.split_last() {
+        Some((last, [])) => format!("did you mean {last}?"),
+        Some((last, others)) => format!("did you mean {} or {last}?", others.join(", ")),
+        None => "write another unit".to_owned(),
     }
 }
 
@@ -161,6 +168,11 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<Quantity, QuantityError
             _ => Basis::Plain,
         };
         return Ok(Quantity { value, basis });
+    }
+    if matches!(dimension, Dimension::Length) && meant::has_feet_and_inch_marks(rest.trim_start()) {
+        return Err(QuantityError::FeetAndInches {
+            why: "feet and inches are written with their units, `ft` and `in`",
+        });
     }
     let unit = unit(rest, dimension)?;
     from_number(number, unit)
@@ -228,6 +240,15 @@ fn unit(written: &str, dimension: Dimension) -> Result<&'static Unit, QuantityEr
             .collect();
         return Err(QuantityError::UnitAmbiguous { question, choices });
     }
+    let unknown = |meant| QuantityError::UnitUnknown {
+        unit: written.chars().take(40).collect(),
+        meant,
+        choices: choices(),
+    };
+    let meant = meant::meant(&key, dimension);
+    if !meant.is_empty() {
+        return Err(unknown(meant));
+    }
     if let Some(found) = Dimension::ALL
         .into_iter()
         .find(|other| *other != dimension && other.units().iter().any(|unit| named(&unit)))
@@ -249,12 +270,7 @@ fn unit(written: &str, dimension: Dimension) -> Result<&'static Unit, QuantityEr
         .filter(|(_, likeness)| *likeness > 0.82)
         .max_by(|left, right| left.1.total_cmp(&right.1))
         .map(|(name, _)| name);
-    let unit = written.chars().take(40).collect();
-    Err(QuantityError::UnitUnknown {
-        unit,
-        nearest,
-        choices: choices(),
-    })
+    Err(unknown(nearest.into_iter().collect()))
 }
 
 /// Units with more than one meaning in this kind: the open question, and how the choices begin.
