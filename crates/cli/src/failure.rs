@@ -6,8 +6,11 @@ use std::process::ExitCode;
 /// Why a command did not do its work.
 #[derive(Debug)]
 pub(crate) enum Failure {
-    /// The input has problems; they are printed already.
-    Input,
+    /// All has been said already; this is the exit status.
+    Told {
+        /// Exit status.
+        status: u8,
+    },
     /// The call is wrong.
     Usage {
         /// What is wrong.
@@ -34,24 +37,40 @@ pub(crate) enum Failure {
 }
 
 impl Failure {
+    /// What is wrong, one line.
+    pub(crate) fn words(&self) -> String {
+        match self {
+            Failure::Told { .. } | Failure::ClosedPipe => String::new(),
+            Failure::Usage { what, .. } | Failure::Internal { what } => what.clone(),
+            Failure::Machine { doing, path, error } => {
+                format!("{doing} {} failed: {error}", path.display())
+            }
+        }
+    }
+
+    /// Prints what is wrong and the way out.
+    pub(crate) fn print(&self) {
+        let help = match self {
+            Failure::Told { .. } | Failure::ClosedPipe => return,
+            Failure::Usage { help, .. } => help.as_str(),
+            Failure::Machine { .. } => "",
+            Failure::Internal { .. } => {
+                "this is a defect of halfglass; please report it with the loop file"
+            }
+        };
+        anstream::eprintln!("error: {}", self.words());
+        if !help.is_empty() {
+            anstream::eprintln!("  = help: {help}");
+        }
+    }
+
     /// Prints the failure and gives the exit status.
     pub(crate) fn report(self) -> ExitCode {
+        self.print();
         match self {
-            Failure::Input => ExitCode::from(1),
-            Failure::Usage { what, help } => {
-                anstream::eprintln!("error: {what}\n  = help: {help}");
-                ExitCode::from(2)
-            }
-            Failure::Machine { doing, path, error } => {
-                anstream::eprintln!("error: {doing} {} failed: {error}", path.display());
-                ExitCode::from(3)
-            }
-            Failure::Internal { what } => {
-                anstream::eprintln!(
-                    "error: {what}\n  = help: this is a defect of halfglass; please report it with the loop file"
-                );
-                ExitCode::from(3)
-            }
+            Failure::Told { status } => ExitCode::from(status),
+            Failure::Usage { .. } => ExitCode::from(2),
+            Failure::Machine { .. } | Failure::Internal { .. } => ExitCode::from(3),
             Failure::ClosedPipe => ExitCode::SUCCESS,
         }
     }

@@ -12,8 +12,24 @@ use sha2::{Digest as _, Sha256};
 use crate::args::Units;
 use crate::failure::Failure;
 
-/// Largest file that is taken into memory; the loop file's own limit is far below and gives its own problem.
-const MOST_BYTES: u64 = 64 * 1024 * 1024;
+/// One byte past the loop file's own limit is enough for it to say that the file is too large.
+const MOST_BYTES: u64 = halfglass_loopfile::LARGEST_FILE_BYTES as u64 + 1;
+
+/// Refuses standard input given twice: the second would be read as empty.
+pub(crate) fn check_files(files: &[PathBuf]) -> Result<(), Failure> {
+    if files
+        .iter()
+        .filter(|path| path.as_path() == Path::new("-"))
+        .count()
+        > 1
+    {
+        return Err(Failure::Usage {
+            what: "`-` is given more than once, but there is one standard input".into(),
+            help: "give each loop file by its name".into(),
+        });
+    }
+    Ok(())
+}
 
 /// A loop file's bytes and what they are called.
 pub(crate) struct Source {

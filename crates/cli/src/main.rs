@@ -1,6 +1,7 @@
 //! The `halfglass` binary: arguments in, text, JSON or PDF out. It holds no formula.
 
 mod args;
+mod batch;
 mod commands;
 mod failure;
 mod input;

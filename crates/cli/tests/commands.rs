@@ -39,7 +39,28 @@ fn regression_exit_codes() {
         &halfglass(&["sheet", &example("laundry-shell-boiler"), "--only", "rnage"]),
         2,
     );
-    check_exit(&halfglass(&["check", "no-such-file.toml"]), 3);
+    let missing = halfglass(&[
+        "check",
+        "--json",
+        "no-such-file.toml",
+        &example("brewery-feed-tank"),
+    ]);
+    check_exit(&missing, 3);
+    assert_eq!(
+        missing.stdout.lines().count(),
+        2,
+        "the file after an unreadable one is checked too"
+    );
+    check_exit(&halfglass(&["check", "-", "-"]), 2);
+    check_exit(
+        &halfglass(&[
+            "sheet",
+            &example("laundry-shell-boiler"),
+            "--only",
+            " Range,tuning",
+        ]),
+        0,
+    );
     let run = halfglass_with_input(&["check", "-"], b"[loop]\ntag = 3\n");
     check_exit(&run, 1);
     assert!(run.stderr.contains("standard input:2:7"), "{}", run.stderr);
@@ -178,6 +199,74 @@ fn property_the_pack_is_whole_and_identical() {
         &halfglass(&["pack", &copy, "--output", &target("no/such/folder/a.pdf")]),
         3,
     );
+}
+
+#[cfg(unix)]
+#[test]
+fn property_writing_follows_links_keeps_permissions_and_spares_devices() {
+    use std::os::unix::fs::{PermissionsExt as _, symlink};
+    let folder = scratch();
+    let (real, link) = (
+        folder.path().join("real.svg"),
+        folder.path().join("link.svg"),
+    );
+    std::fs::write(&real, "old").unwrap();
+    std::fs::set_permissions(&real, std::fs::Permissions::from_mode(0o600)).unwrap();
+    symlink(&real, &link).unwrap();
+    let loop_file = example("laundry-shell-boiler");
+    check_exit(
+        &halfglass(&["figure", &loop_file, "-o", &link.display().to_string()]),
+        0,
+    );
+    assert!(std::fs::symlink_metadata(&link).unwrap().is_symlink());
+    assert!(std::fs::read_to_string(&real).unwrap().starts_with("<svg"));
+    assert_eq!(
+        std::fs::metadata(&real).unwrap().permissions().mode() & 0o777,
+        0o600
+    );
+    if std::path::Path::new("/dev/full").exists() {
+        check_exit(&halfglass(&["figure", &loop_file, "-o", "/dev/full"]), 3);
+        assert!(
+            !std::fs::metadata("/dev/full").unwrap().is_file(),
+            "a device stays a device"
+        );
+    }
+}
+
+#[test]
+fn regression_json_obeys_only() {
+    let run = halfglass(&[
+        "sheet",
+        "--json",
+        "--only",
+        "range",
+        &example("laundry-shell-boiler"),
+    ]);
+    let value: Value = serde_json::from_str(&run.stdout).unwrap();
+    assert!(value["range"].is_object() && value["tuning"].is_null() && value["sha256"].is_string());
+}
+
+#[test]
+fn property_two_packs_never_share_a_place() {
+    let folder = scratch();
+    for name in ["a", "b"] {
+        std::fs::create_dir(folder.path().join(name)).unwrap();
+        std::fs::copy(
+            example("brewery-feed-tank"),
+            folder.path().join(name).join("x.toml"),
+        )
+        .unwrap();
+    }
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    let run = halfglass(&[
+        "pack",
+        &path("a/x.toml"),
+        &path("b/x.toml"),
+        "-o",
+        &path("out"),
+    ]);
+    check_exit(&run, 2);
+    assert!(run.stderr.contains("same pack"), "{}", run.stderr);
 }
 
 #[test]

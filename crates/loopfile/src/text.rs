@@ -18,8 +18,7 @@ pub(crate) fn checked(bytes: &[u8]) -> Result<(&str, usize), Vec<Problem>> {
             Problem::new(
                 "file-too-large",
                 format!(
-                    "the file has {} bytes; a loop file has at most {LARGEST_FILE_BYTES}",
-                    bytes.len()
+                    "the file has more than {LARGEST_FILE_BYTES} bytes, the most that a loop file may have"
                 ),
                 Label::new(0..0, "not read"),
             )

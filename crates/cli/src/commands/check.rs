@@ -7,22 +7,17 @@ use serde_json::json;
 
 use crate::args::CheckArgs;
 use crate::failure::Failure;
-use crate::input::{Source, Worked};
-use crate::{output, problems, terminal};
+use crate::input::Worked;
+use crate::{batch, output, terminal};
 
 pub(crate) fn run(args: &CheckArgs) -> Result<(), Failure> {
-    let mut bad = false;
-    for path in &args.files {
-        match Worked::from_source(Source::open(path)?) {
-            Ok(worked) if args.json => output::print(&format!("{}\n", findings_json(&worked)))?,
-            Ok(worked) => output::print(&findings_text(&worked))?,
-            Err((source, reason)) => {
-                bad = true;
-                problems::report(&source, &reason, args.json)?;
-            }
+    batch::each(&args.files, args.json, |_, worked| {
+        if args.json {
+            output::print(&format!("{}\n", findings_json(&worked)))
+        } else {
+            output::print(&findings_text(&worked))
         }
-    }
-    if bad { Err(Failure::Input) } else { Ok(()) }
+    })
 }
 
 fn findings_json(worked: &Worked) -> serde_json::Value {

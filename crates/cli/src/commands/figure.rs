@@ -6,8 +6,7 @@ use halfglass_report::block::FigureId;
 
 use crate::args::FigureArgs;
 use crate::failure::Failure;
-use crate::input::{Source, Worked};
-use crate::{output, problems};
+use crate::{batch, output};
 
 pub(crate) fn run(args: &FigureArgs) -> Result<(), Failure> {
     let all = [
@@ -24,23 +23,17 @@ pub(crate) fn run(args: &FigureArgs) -> Result<(), Failure> {
             help: "see --help".into(),
         });
     };
-    match Worked::from_source(Source::open(&args.file)?) {
-        Ok(worked) => {
-            let svg = halfglass_figure::svg(
-                id,
-                &worked.the_loop,
-                &worked.sheets,
-                &worked.units(args.units),
-            );
-            if args.output == Path::new("-") {
-                output::print(&svg)
-            } else {
-                output::write_file(&args.output, svg.as_bytes())
-            }
+    batch::each(std::slice::from_ref(&args.file), false, |_, worked| {
+        let svg = halfglass_figure::svg(
+            id,
+            &worked.the_loop,
+            &worked.sheets,
+            &worked.units(args.units),
+        );
+        if args.output == Path::new("-") {
+            output::print(&svg)
+        } else {
+            output::write_file(&args.output, svg.as_bytes())
         }
-        Err((source, reason)) => {
-            problems::report(&source, &reason, false)?;
-            Err(Failure::Input)
-        }
-    }
+    })
 }

@@ -3,7 +3,7 @@
 
 use crate::controller::forms::PidSettings;
 use crate::tuning::margins::{MarginError, Robustness, robustness};
-use crate::tuning::poles::{PoleError, closed_loop_poles};
+use crate::tuning::poles::closed_loop_poles;
 use crate::tuning::process::{IntegratingProcess, RuleError};
 use crate::tuning::response::{
     LoadResponse, LoadStep, ResponseError, ideal_damping_ratio, load_step_response,
@@ -26,9 +26,6 @@ pub enum JudgeError {
     /// Response failed.
     #[error(transparent)]
     Response(#[from] ResponseError),
-    /// Poles failed.
-    #[error(transparent)]
-    Poles(#[from] PoleError),
     /// No duty points.
     #[error("there is no duty point to judge the settings at")]
     NoDuty,
@@ -172,8 +169,10 @@ pub fn judge(name: &str, settings: PidSettings, bench: &Bench<'_>) -> Result<Jud
                 judged.delay_margin_s = judged.delay_margin_s.min(margins.delay_margin_s);
             }
         }
-        let period_s = closed_loop_poles(process, settings)?
-            .slowest_oscillation
+        // Where the poles cannot be told with certainty no period is stated; margins and response stand on their own.
+        let period_s = closed_loop_poles(process, settings)
+            .ok()
+            .and_then(|poles| poles.slowest_oscillation)
             .and_then(|pole| pole.period_s());
         judged.period_s = match (judged.period_s, period_s) {
             (Some(a), Some(b)) => Some(a.max(b)),

@@ -26,7 +26,8 @@ const SIMULATED_DECAYS: f64 = 16.0;
 /// Decay times that the curve shows.
 const SHOWN_DECAYS: f64 = 5.0;
 const CURVE_POINTS: f64 = 400.0;
-const MOST_STEPS: f64 = 1e7;
+/// Steps that a loop may take; beyond them its dead time is too short against its swing to matter.
+const MOST_STEPS: f64 = 1e6;
 
 /// A step of load and the band that counts as settled.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -2,6 +2,7 @@
 
 use crate::controller::forms::{FormError, PidForm, PidSettings};
 use crate::description::{AsFoundSettings, Loop};
+use crate::finding::{Finding, Severity};
 use crate::measurement::sheets::RangeSheet;
 use crate::tuning::dead_time::{dead_time_parts, dead_time_s};
 use crate::tuning::findings::{Facts, tuning_findings};
@@ -98,9 +99,13 @@ pub fn tuning_sheet(the_loop: &Loop, range: &RangeSheet) -> Result<TuningSheet, 
         PidSettings::ideal(HABIT_GAIN_RATIO, Some(HABIT_RESET_S), 0.0)?,
         &bench,
     )?;
-    let as_found = match the_loop.as_found.as_ref().and_then(|found| found.settings) {
-        Some(settings) => Some(judge_as_found(the_loop, settings, range, &bench)?),
-        None => None,
+    // What was found is a fact from site: where it cannot be judged the sheet says so and goes on.
+    let (as_found, not_judged) = match the_loop.as_found.as_ref().and_then(|found| found.settings) {
+        None => (None, None),
+        Some(settings) => match judge_as_found(the_loop, settings, range, &bench) {
+            Ok(judged) => (Some(judged), None),
+            Err(error) => (None, Some(as_found_not_judged(&error))),
+        },
     };
 
     let facts = Facts {
@@ -113,7 +118,8 @@ pub fn tuning_sheet(the_loop: &Loop, range: &RangeSheet) -> Result<TuningSheet, 
         habit: &habit,
         as_found: as_found.as_ref(),
     };
-    let findings = tuning_findings(&facts)?;
+    let mut findings = tuning_findings(&facts)?;
+    findings.extend(not_judged);
     let workings = tuning_workings(&facts, chosen_time_s, &dead_time, range);
     Ok(TuningSheet {
         full_valve_flow_kg_s,
@@ -142,6 +148,18 @@ fn chosen_time_s(window: Window) -> f64 {
     window.slowest_s.map_or(window.fastest_s, |slowest_s| {
         (slowest_s / 2.0).max((window.fastest_s * slowest_s).sqrt())
     })
+}
+
+fn as_found_not_judged(error: &TuningError) -> Finding {
+    Finding {
+        severity: Severity::Warn,
+        code: "as-found-not-judged",
+        what: format!("The as-found settings cannot be judged: {error}."),
+        consequence: "Nothing is known of how the loop behaves as it was found.".into(),
+        remedy: "Read gain, reset and derivative from the controller again, with their units."
+            .into(),
+        input: "as-found.gain",
+    }
 }
 
 /// The settings found, with the range found: a cold range changes the loop gain too.
@@ -211,6 +229,61 @@ fn window_words(facts: &Facts<'_>) -> String {
                 100.0 * (1.0 - share),
                 1.0 / share,
             )
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::description::AsFound;
+    use crate::example_loop;
+    use crate::measurement::range_sheet;
+
+    fn with_as_found(settings: AsFoundSettings) -> TuningSheet {
+        let mut the_loop = example_loop::shell_boiler();
+        the_loop.as_found = Some(AsFound {
+            range_pa: None,
+            settings: Some(settings),
+        });
+        let range = range_sheet(&the_loop).unwrap();
+        tuning_sheet(&the_loop, &range).unwrap()
+    }
+
+    #[test]
+    fn practice_the_chosen_settings_keep_a_factor_of_two_in_hand() {
+        let the_loop = example_loop::shell_boiler();
+        let range = range_sheet(&the_loop).unwrap();
+        let sheet = tuning_sheet(&the_loop, &range).unwrap();
+        let slowest = sheet.slowest.unwrap();
+        assert!(sheet.window_open && sheet.chosen.robust && sheet.chosen.holds_deviation);
+        let ratio = slowest.reset_s.unwrap() / sheet.chosen.reset_s.unwrap();
+        assert!((1.8..=2.0).contains(&ratio), "{ratio}");
+        assert!(sheet.chosen.peak_true_deviation_m < 0.6 * sheet.allowed_deviation_m);
+    }
+
+    #[test]
+    fn property_settings_found_on_site_never_stop_the_sheet() {
+        for (gain_ratio, reset_s, derivative_s) in [
+            (1e-11, Some(80.0), 0.0),
+            (4.0, Some(80.0), 2000.0),
+            (1e6, Some(1e-3), 0.0),
+            (4.0, Some(1e12), 0.0),
+            (4.0, None, 0.0),
+        ] {
+            let sheet = with_as_found(AsFoundSettings {
+                gain_ratio,
+                reset_s,
+                derivative_s,
+            });
+            let said = sheet
+                .findings
+                .iter()
+                .any(|finding| finding.code == "as-found-not-judged");
+            assert!(
+                sheet.as_found.is_some() != said,
+                "judged, or said why not: {gain_ratio} {reset_s:?} {derivative_s}"
+            );
         }
     }
 }

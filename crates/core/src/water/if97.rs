@@ -11,7 +11,8 @@ pub(super) const ZERO_CELSIUS_K: f64 = 273.15;
 /// Lowest temperature of the industrial formulation, K (IAPWS R7-97, section 3).
 pub(super) const MINIMUM_TEMPERATURE_K: f64 = 273.15;
 /// Saturation pressure at 273.15 K, Pa (IAPWS R7-97, section 8): lowest on the saturation line.
-pub(super) const MINIMUM_SATURATION_PRESSURE_PA: f64 = 611.213;
+/// The saturation pressure at 273.15 K by IF97 equation 30 (R7-97 prints it rounded, 611.213 Pa): water at 0 degC must compute.
+pub(super) const MINIMUM_SATURATION_PRESSURE_PA: f64 = 611.212_677;
 /// Upper temperature of region 1, K (IAPWS R7-97, section 3).
 pub(super) const REGION_1_MAXIMUM_TEMPERATURE_K: f64 = 623.15;
 /// Upper pressure of region 1, Pa (IAPWS R7-97, section 3).

@@ -399,7 +399,7 @@ mod tests {
         let text = saturation_temperature_k(30.0e6).unwrap_err().to_string();
         assert_eq!(
             text,
-            "saturation temperature of water: absolute pressure 30000000 Pa is outside 611.213 Pa to 22064000 Pa"
+            "saturation temperature of water: absolute pressure 30000000 Pa is outside 611.212677 Pa to 22064000 Pa"
         );
     }
 
