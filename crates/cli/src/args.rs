@@ -36,6 +36,7 @@ pub(crate) enum Command {
     /// Print a shell's completion script
     Completions {
         /// Which shell
+        #[arg(ignore_case = true)]
         shell: clap_complete::Shell,
     },
     /// Write the manual pages (man, section 1) into a folder
@@ -82,12 +83,13 @@ pub(crate) struct NewArgs {
     #[arg(default_value = "-")]
     pub(crate) file: PathBuf,
     /// Kind of vessel (asked on a terminal when left out)
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     pub(crate) kind: Option<Kind>,
     /// Units of the example values and the sheets
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     pub(crate) units: Option<Units>,
-    /// A value by its path, for instance `elevations.upper-tap="30 in"`; repeat as needed
+    /// A value by its path, for instance `--set elevations.upper-tap="30 in"`; repeat as needed. Blocks are counted from 1:
+    /// `--set "duty[2].outflow=6000 lb/h"` writes a second duty, whose other values then stand in the file as marked examples
     #[arg(long = "set", value_name = "PATH=TEXT")]
     pub(crate) set: Vec<String>,
     /// Do not ask, even on a terminal
@@ -117,7 +119,7 @@ pub(crate) struct SheetArgs {
     #[arg(long, value_delimiter = ',', value_name = "SHEETS")]
     pub(crate) only: Vec<String>,
     /// Print in these units instead of the loop's
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     pub(crate) units: Option<Units>,
     /// Print as JSON in SI, one object a file (a line each when several files are given)
     #[arg(long)]
@@ -133,10 +135,10 @@ pub(crate) struct PackArgs {
     #[arg(short, long)]
     pub(crate) output: Option<PathBuf>,
     /// Paper, instead of the loop's
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     pub(crate) paper: Option<PaperSize>,
     /// Print in these units instead of the loop's
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     pub(crate) units: Option<Units>,
 }
 
@@ -151,6 +153,6 @@ pub(crate) struct FigureArgs {
     #[arg(short, long, default_value = "-")]
     pub(crate) output: PathBuf,
     /// Draw in these units instead of the loop's
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     pub(crate) units: Option<Units>,
 }

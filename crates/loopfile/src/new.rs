@@ -13,4 +13,6 @@ pub use file::commented_file;
 pub use questions::{Question, questions};
 
 #[cfg(test)]
+mod questions_tests;
+#[cfg(test)]
 mod tests;

@@ -4,11 +4,12 @@ use std::io::{BufRead as _, IsTerminal as _, Write as _};
 use std::path::Path;
 
 use halfglass_core::description::{UnitSystem, VesselKind};
-use halfglass_loopfile::new::{Answers, commented_file, questions};
+use halfglass_loopfile::new::{Answers, Question, commented_file, questions};
 
 use crate::args::{Kind, NewArgs, Units};
 use crate::failure::Failure;
-use crate::output;
+use crate::input::{NoSheets, Source};
+use crate::{output, problems};
 
 pub(crate) fn run(args: &NewArgs) -> Result<(), Failure> {
     let to_file = args.file != Path::new("-");
@@ -65,31 +66,87 @@ pub(crate) fn run(args: &NewArgs) -> Result<(), Failure> {
             Units::Si => UnitSystem::Si,
         },
     );
-    for pair in &args.set {
-        let (path, text) = pair.split_once('=').ok_or_else(|| Failure::Usage {
-            what: format!("`{pair}` has no `=`"),
-            help: "write it as --set elevations.upper-tap=\"30 in\"".into(),
-        })?;
-        set(&mut answers, path.trim(), text.trim()).map_err(|what| Failure::Usage {
-            what,
-            help: "`halfglass schema` lists every path and what it takes".into(),
-        })?;
-    }
+    set_all(&mut answers, &args.set)?;
     if asks {
         ask_all(&mut answers)?;
     }
     let text = commented_file(&answers);
     if to_file {
         output::write_file(&args.file, text.as_bytes())?;
-        anstream::eprintln!(
-            "{} written. Values marked `invented: replace` are examples: replace them with the survey's, then run\n  halfglass check {}",
-            args.file.display(),
-            args.file.display()
-        );
-        Ok(())
     } else {
-        output::print(&text)
+        output::print(&text)?;
     }
+    tell_what_is_left(args, text)
+}
+
+/// Reads the new file as `check` would, so that answers that contradict each other are told while the survey is at hand.
+fn tell_what_is_left(args: &NewArgs, text: String) -> Result<(), Failure> {
+    let to_file = args.file != Path::new("-");
+    let source = Source {
+        name: if to_file {
+            args.file.display().to_string()
+        } else {
+            "the new file".into()
+        },
+        path: None,
+        bytes: text.into_bytes(),
+    };
+    match source.read() {
+        Ok(_) if !to_file => Ok(()),
+        Ok(described) => {
+            let name = &source.name;
+            match described.placeholders.len() {
+                0 => anstream::eprintln!("{name} written. Next:\n  halfglass check {name}"),
+                count => anstream::eprintln!(
+                    "{name} written. It is a draft: {count} value{} marked `invented: replace` {}.\nReplace with the survey's and take the marks away, then run\n  halfglass check {name}",
+                    if count == 1 { "" } else { "s" },
+                    if count == 1 {
+                        "is an example"
+                    } else {
+                        "are examples"
+                    },
+                ),
+            }
+            Ok(())
+        }
+        Err(found) => {
+            anstream::eprintln!(
+                "{} written, but its values do not go together:\n",
+                source.name
+            );
+            problems::report(&source, &NoSheets::Problems(found), false)?;
+            Err(Failure::Input)
+        }
+    }
+}
+
+/// Sets every pair; what is wrong with any is told at once.
+fn set_all(answers: &mut Answers, pairs: &[String]) -> Result<(), Failure> {
+    let mut wrong: Vec<String> = pairs
+        .iter()
+        .filter_map(|pair| match pair.split_once('=') {
+            Some((path, text)) => set(answers, path.trim(), text.trim()).err(),
+            None => Some(format!(
+                "`{pair}` has no `=`; write it as --set elevations.upper-tap=\"30 in\""
+            )),
+        })
+        .collect();
+    if wrong.is_empty() {
+        return Ok(());
+    }
+    let what = if wrong.len() == 1 {
+        wrong.remove(0)
+    } else {
+        format!(
+            "{} of the values given with --set are wrong:\n  - {}",
+            wrong.len(),
+            wrong.join("\n  - ")
+        )
+    };
+    Err(Failure::Usage {
+        what,
+        help: "`halfglass schema` lists every path and what it takes".into(),
+    })
 }
 
 fn set(answers: &mut Answers, path: &str, text: &str) -> Result<(), String> {
@@ -98,26 +155,49 @@ fn set(answers: &mut Answers, path: &str, text: &str) -> Result<(), String> {
         .map_err(|problem| problem.to_string())
 }
 
-/// Asks each question until the answer reads; an empty answer keeps the invented example, marked in the file.
+/// Asks each question until the answer reads. An empty answer keeps the default, or the invented example.
 fn ask_all(answers: &mut Answers) -> Result<(), Failure> {
-    say("An empty answer keeps the example, marked `invented: replace` in the file.\n");
+    say(
+        "In [ ] stands what an empty answer keeps: a default, which the sheets list as an assumption, or an invented\n\
+         example, which is marked in the file and must be replaced.\n",
+    );
     for question in questions(answers.kind, answers.units) {
-        if answers.is_set(question.path) {
+        let is_skipped = question
+            .only_after
+            .is_some_and(|earlier| !answers.is_set(earlier));
+        if is_skipped || answers.is_set(question.path) {
             continue;
         }
+        say(&format!("{}\n", question.text));
+        for (index, choice) in question.choices.iter().enumerate() {
+            say(&format!("  {}  {choice}\n", index + 1));
+        }
+        let prompt = prompt(&question);
         loop {
-            say(&format!("{} [{}]: ", question.text, question.example));
+            say(&prompt);
             let line = read_line()?;
             if line.is_empty() {
                 break;
             }
-            match set(answers, question.path, &line) {
+            match set(answers, question.path, question.answer(&line)) {
                 Ok(()) => break,
                 Err(words) => say(&format!("  {words}\n")),
             }
         }
     }
     Ok(())
+}
+
+fn prompt(question: &Question) -> String {
+    let kept = match question.default {
+        Some(default) => format!("[default: {default}]"),
+        None => format!("[invented: {}]", question.example),
+    };
+    match (question.choices.is_empty(), question.default) {
+        (false, _) => format!("  number or name {kept}: "),
+        (true, Some(_)) => format!("  for instance {} {kept}: ", question.example),
+        (true, None) => format!("  {kept}: "),
+    }
 }
 
 fn ask_choice<T: Copy>(question: &str, choices: &[(&str, &str, T)]) -> Result<T, Failure> {
@@ -132,7 +212,11 @@ fn ask_choice<T: Copy>(question: &str, choices: &[(&str, &str, T)]) -> Result<T,
             .parse::<usize>()
             .ok()
             .and_then(|number| choices.get(number.wrapping_sub(1)));
-        let chosen = by_number.or_else(|| choices.iter().find(|(name, _, _)| *name == line));
+        let chosen = by_number.or_else(|| {
+            choices
+                .iter()
+                .find(|(name, _, _)| name.eq_ignore_ascii_case(&line))
+        });
         if let Some((_, _, value)) = chosen {
             return Ok(*value);
         }

@@ -176,7 +176,8 @@ const fn entry(
     }
 }
 
-const LENGTH: Kind = Kind::Quantity(Dimension::Length, Sign::Any);
+/// A height or a signed length.
+pub(crate) const LENGTH: Kind = Kind::Quantity(Dimension::Length, Sign::Any);
 const SIZE: Kind = Kind::Quantity(Dimension::Length, Sign::Positive);
 const TEMPERATURE: Kind = Kind::Quantity(Dimension::Temperature, Sign::Positive);
 const PRESSURE: Kind = Kind::Quantity(Dimension::Pressure, Sign::Any);

@@ -109,7 +109,7 @@ fn is_level_of_tank(answers: &Answers, key: &Key) -> bool {
         && !answers.is_set("elevations.upper-tap")
 }
 
-fn is_needed(answers: &Answers, key: &Key) -> bool {
+pub(super) fn is_needed(answers: &Answers, key: &Key) -> bool {
     match key.need {
         Need::Required => true,
         Need::When(words) => holds(answers, words),

@@ -15,14 +15,14 @@ const KINDS: [VesselKind; 4] = [
 ];
 const UNITS: [UnitSystem; 2] = [UnitSystem::Us, UnitSystem::Si];
 
-fn each() -> impl Iterator<Item = (VesselKind, UnitSystem)> {
+pub(super) fn each() -> impl Iterator<Item = (VesselKind, UnitSystem)> {
     KINDS
         .into_iter()
         .flat_map(|kind| UNITS.map(|units| (kind, units)))
 }
 
 #[track_caller]
-fn reads(text: &str) -> halfglass_core::description::Loop {
+pub(super) fn reads(text: &str) -> halfglass_core::description::Loop {
     read(text.as_bytes()).unwrap_or_else(|problems| panic!("{problems:#?}\n{text}"))
 }
 
@@ -125,46 +125,6 @@ fn practice_whole_sections_read_when_uncommented() {
             reads(&changed);
         }
         assert!(uncommented >= 13, "{kind:?}: {uncommented}");
-    }
-}
-
-#[test]
-fn practice_questions_are_few_and_their_examples_are_answers() {
-    for (kind, units) in each() {
-        let asked = questions(kind, units);
-        assert!(
-            (15..=26).contains(&asked.len()),
-            "{kind:?}: {}",
-            asked.len()
-        );
-        let mut answers = Answers::new(kind, units);
-        for question in &asked {
-            assert!(!answers.is_set(question.path));
-            answers.set(question.path, &question.example).unwrap();
-            assert!(answers.is_set(question.path));
-        }
-        let text = commented_file(&answers);
-        reads(&text);
-        let before = commented_file(&Answers::new(kind, units));
-        let marks = |text: &str| text.matches("  # invented: replace").count();
-        assert_eq!(marks(&before) - marks(&text), asked.len(), "{kind:?}");
-    }
-}
-
-/// What a survey may not guess is asked, whatever the vessel.
-#[test]
-fn practice_what_is_never_defaulted_is_asked() {
-    let asked = questions(VesselKind::ShellBoiler, UnitSystem::Si);
-    for path in [
-        "vessel.lower-tap-above-bottom",
-        "elevations.upper-tap",
-        "elevations.highest-heated-surface",
-        "reference-leg.pot-lip",
-        "pressures.safety-valve",
-        "limits.low-cutoff",
-        "limits.second-low-cutoff",
-    ] {
-        assert!(asked.iter().any(|question| question.path == path), "{path}");
     }
 }
 
