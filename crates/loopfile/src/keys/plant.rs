@@ -218,7 +218,7 @@ pub(super) const VESSEL: Section = Section {
             Optional,
             "1450 gal(US)",
             "5.5 m3",
-            "Drum boilers: water outside the drum that heats and swells with it (tubes, headers, downcomers); without it no mark for the cold fill is given",
+            "Drum boilers only: water outside the drum that heats and swells with it (tubes, headers, downcomers); without it no mark for the cold fill is given",
         ),
         entry(
             "vessel.vacuum-breaker",

@@ -78,6 +78,21 @@ const FIRST_OF_GLASS: &str = "glass.visible-bottom";
 fn text(key: &Key) -> String {
     let doc = key.doc.trim_end_matches("; never defaulted");
     let subject = match key.path {
+        "vessel.circuit-volume" => {
+            "Water outside the drum that heats and swells with it: tubes, headers, downcomers; without it no mark for the cold fill is given"
+        }
+        "cell.polarity" => {
+            "Which port of the cell has which leg: bottom-on-high, lower tap on the high port; wet-leg-on-high, reference leg on the high port"
+        }
+        "duty.outflow" => {
+            "Largest duty: what leaves, steam of a boiler (flow, bhp or kW), water of a deaerator or tank"
+        }
+        "duty.feed-temperature" => "Largest duty: temperature of the water that comes in",
+        "controller.form" => "Form of the controller's algorithm; its manual says so",
+        "controller.gain-unit" => {
+            "How the controller takes gain: %/%, band in percent of span, or band in level units"
+        }
+        "controller.reset-unit" => "How the controller takes reset",
         "glass.visible-bottom" => "Gauge glass: lowest level that can be seen",
         "glass.visible-top" => "Gauge glass: highest level that can be seen",
         "glass.lower-connection" => "Gauge glass: its lower connection at the vessel",
