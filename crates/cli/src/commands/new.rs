@@ -115,7 +115,7 @@ fn tell_what_is_left(args: &NewArgs, text: String) -> Result<(), Failure> {
                 source.name
             );
             problems::report(&source, &NoSheets::Problems(found), false)?;
-            Err(Failure::Input)
+            Err(Failure::Told { status: 1 })
         }
     }
 }
