@@ -357,9 +357,15 @@ pub(crate) fn as_written(value: &DeValue<'_>) -> String {
         DeValue::Array(_) => "[...]".to_owned(),
         DeValue::Table(_) => "{...}".to_owned(),
     };
+    // What a terminal would obey stands in no message.
+    let shown = |c: char| if c.is_control() { '\u{fffd}' } else { c };
     if text.chars().count() > 60 {
-        text.chars().take(57).chain("...".chars()).collect()
+        text.chars()
+            .take(57)
+            .map(shown)
+            .chain("...".chars())
+            .collect()
     } else {
-        text
+        text.chars().map(shown).collect()
     }
 }

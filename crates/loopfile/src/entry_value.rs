@@ -7,6 +7,7 @@ use toml::Spanned;
 use toml::de::DeValue;
 
 use crate::entries::{Value, as_written, example};
+use crate::free_text;
 use crate::keys::{Key, Kind, Sign};
 use crate::near_miss::nearest;
 use crate::problem::{Label, Problem};
@@ -103,14 +104,18 @@ pub(crate) fn read_value(
             )
             .help(example(key, units)),
         )),
-        (Kind::Text, DeValue::String(text)) => Ok(Value::Text(text.trim().to_owned())),
+        (Kind::Text, DeValue::String(text)) => {
+            free_text::checked(name, text, value.span()).map(Value::Text)
+        }
         (Kind::Text, _) => Err(wrong_type("text in quotes")),
         (Kind::Texts, DeValue::Array(items)) => items
             .iter()
-            .map(|item| item.get_ref().as_str().map(str::to_owned))
-            .collect::<Option<Vec<_>>>()
-            .map(Value::Texts)
-            .ok_or_else(|| wrong_type("a list of texts in quotes")),
+            .map(|item| match item.get_ref() {
+                DeValue::String(text) => free_text::checked(name, text, item.span()),
+                _ => Err(wrong_type("a list of texts in quotes")),
+            })
+            .collect::<Result<Vec<_>, _>>()
+            .map(Value::Texts),
         (Kind::Texts, _) => Err(wrong_type("a list of texts in quotes")),
         (Kind::Integer(low, high), DeValue::Integer(number)) => {
             i64::from_str_radix(number.as_str(), number.radix())

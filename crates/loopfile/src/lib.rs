@@ -8,6 +8,7 @@
 
 mod entries;
 mod entry_value;
+mod free_text;
 pub mod keys;
 mod near_miss;
 pub mod new;

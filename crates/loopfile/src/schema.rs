@@ -7,7 +7,11 @@ mod pattern;
 
 use serde_json::{Map, Value, json};
 
+use crate::free_text::most_characters;
 use crate::keys::{Key, Kind, Need, SECTIONS, Section};
+
+/// Free text that is not empty.
+const TEXT: &str = r"\S";
 
 /// The schema of a loop file.
 pub fn json_schema() -> Value {
@@ -93,8 +97,15 @@ fn key_schema(key: &Key) -> Value {
             ],
         }),
         Kind::Word(words) => json!({ "enum": words }),
-        Kind::Text => json!({ "type": "string", "pattern": r"\S" }),
-        Kind::Texts => json!({ "type": "array", "items": { "type": "string" } }),
+        Kind::Text => json!({
+            "type": "string",
+            "pattern": TEXT,
+            "maxLength": most_characters(key.path),
+        }),
+        Kind::Texts => json!({
+            "type": "array",
+            "items": { "type": "string", "maxLength": most_characters(key.path) },
+        }),
         Kind::Integer(low, high) => json!({ "type": "integer", "minimum": low, "maximum": high }),
         Kind::Ratio => json!({ "type": "number", "minimum": 0, "maximum": 1e6 }),
         Kind::Bool => json!({ "type": "boolean" }),
