@@ -1,4 +1,8 @@
 //! The manual's commands run: every line of every `sh` block in docs/src, page by page, in a folder with the examples.
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test that cannot prepare its folder has failed"
+)]
 
 mod binary;
 
