@@ -150,7 +150,7 @@ fn practice_nesting_has_a_bottom() {
         TANK.replacen(
             "plant = \"",
             &format!(
-                "notes = [\"{0}\", '{0}', \"\"\"{0}\n\\\"{0}\"\"\"]\nplant = \"",
+                "notes = [\"{0}\", '{0}', \"\"\"{0}\\\n\\\"{0}\"\"\"]\nplant = \"",
                 "[.".repeat(40)
             ),
             1
