@@ -4,20 +4,28 @@
 
 use crate::water::{WaterError, compressed_water_density_kg_m3};
 
-/// A calibrator shall be this many times better than what it tests.
+/// A calibrator shall be this many times better than the limit that it is used to judge.
 ///
 /// **Source:** common practice: test uncertainty ratio 4:1.
 pub const TEST_UNCERTAINTY_RATIO: f64 = 4.0;
+
+/// Uncertainty of a good field calibrator or field ammeter, percent of its own range: none better is asked for.
+///
+/// **Source:** common practice.
+pub const FIELD_INSTRUMENT_PERCENT: f64 = 0.025;
+
+/// Full scale of an ammeter for loop currents, percent of the 4 to 20 mA span: 20 mA over 16 mA.
+const AMMETER_RANGE_PERCENT: f64 = 125.0;
 
 /// How well a person reads water in a gauge glass, m (3 mm, about 1/8 in).
 ///
 /// **Source:** common practice.
 pub const GLASS_READING_M: f64 = 0.003;
 
-/// How well a surveyed elevation is known, m (3 mm, about 1/8 in).
+/// How well a surveyed elevation is known, m (1/8 in; printed as 3 mm).
 ///
 /// **Source:** common practice.
-pub const SURVEY_M: f64 = 0.003;
+pub const SURVEY_M: f64 = 0.003_175;
 
 /// How well the temperature of a leg is known, K.
 ///
@@ -42,7 +50,27 @@ pub const BUMP_ALLOWANCE_RATIO: f64 = 0.25;
 /// Smallest and largest output step of a bump test, ratio.
 ///
 /// **Source:** common practice.
-pub const BUMP_STEP_RATIO: (f64, f64) = (0.01, 0.10);
+pub const BUMP_STEP_RATIO: (f64, f64) = (0.01, 0.25);
+
+/// Share of the way to the nearer end of the output that a bump test may use, so that the output does not clip.
+///
+/// **Source:** common practice.
+pub const BUMP_ROOM_SHARE: f64 = 0.8;
+
+/// How far the level is let go in a bump test, share of the span, where half the allowed deviation is not less.
+///
+/// **Source:** common practice: twenty times what a panel resolves, soon enough for the load to hold still.
+pub const BUMP_MOVE_RATIO: f64 = 0.02;
+
+/// What a panel resolves, share of its span.
+///
+/// **Source:** common practice: one digit of a reading to 0.1 %.
+pub const PANEL_RESOLUTION_RATIO: f64 = 0.001;
+
+/// How far from its set value an alarm may sound on a level that moves slowly, percent of span.
+///
+/// **Source:** common practice.
+pub const ALARM_PERCENT: f64 = 0.5;
 
 /// Length of a bump test's ramp that the step is sized for, s.
 ///
@@ -52,43 +80,74 @@ pub const BUMP_RAMP_S: f64 = 60.0;
 /// Limits of the five-point bench test, percent of the set span.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FivePointLimits {
-    /// Largest uncertainty of the calibrator.
+    /// Largest uncertainty of the pressure calibrator.
     pub calibrator_percent: f64,
+    /// Largest uncertainty of the ammeter.
+    pub ammeter_percent: f64,
     /// Largest error accepted as left.
     pub as_left_percent: f64,
     /// Largest error accepted as found, before any trim.
     pub as_found_percent: f64,
 }
 
-/// Limits of the five-point test from the cell's own terms.
+impl FivePointLimits {
+    /// The as-left limit over the uncertainty of the worse of the two instruments, ratio.
+    pub fn uncertainty_ratio(self) -> f64 {
+        self.as_left_percent / self.calibrator_percent.max(self.ammeter_percent)
+    }
+}
+
+/// The cell on the bench, as the limits of the five-point test need it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BenchCell {
+    /// Reference accuracy, percent of span.
+    pub reference_accuracy_percent: f64,
+    /// Drift in one year, percent of the upper range limit.
+    pub drift_percent_url_per_year: f64,
+    /// Magnitude of the larger range limit, Pa.
+    pub upper_range_limit_pa: f64,
+    /// Magnitude of the span, Pa.
+    pub span_pa: f64,
+    /// Largest pressure that the calibrator pushes, Pa.
+    pub largest_push_pa: f64,
+}
+
+/// Limits of the five-point test from the cell's own terms, with instruments that a field set can hold.
 ///
 /// ```text
-/// calibrator = a / 4
-/// as left    = a + a / 4
+/// calibrator = max(a / 3, f * push / span)
+/// ammeter    = max(a / 3, f * 20 mA / 16 mA)
+/// as left    = a + sqrt(calibrator^2 + ammeter^2)
 /// as found   = as left + d * URL / span
 /// ```
 ///
 /// | symbol | name | unit |
 /// |--------|------|------|
 /// | a | `reference_accuracy_percent`: reference accuracy | % of span |
+/// | f | [`FIELD_INSTRUMENT_PERCENT`] | % of the instrument's range |
 /// | d | `drift_percent_url_per_year`: drift in one year | % of URL |
 /// | URL | `upper_range_limit_pa`: magnitude of the larger range limit | Pa |
 /// | span | `span_pa`: magnitude of the set span | Pa |
+/// | push | `largest_push_pa`: the calibrator's range is at least this | Pa |
 ///
-/// **Source:** common practice: the accuracy of the cell plus a calibrator at a test uncertainty ratio of 4:1, summed
-/// without credit for chance; as found with one year of drift.
-/// **Checked by:** `practice_five_point_limits`, `property_limits_grow_with_turndown`
-pub fn five_point_limits(
-    reference_accuracy_percent: f64,
-    drift_percent_url_per_year: f64,
-    upper_range_limit_pa: f64,
-    span_pa: f64,
-) -> FivePointLimits {
-    let calibrator_percent = reference_accuracy_percent / TEST_UNCERTAINTY_RATIO;
-    let as_left_percent = reference_accuracy_percent + calibrator_percent;
-    let drift_percent = drift_percent_url_per_year * (upper_range_limit_pa / span_pa).abs();
+/// With a third of the accuracy each instrument is better than a quarter of the as-left limit.
+///
+/// **Source:** common practice: the accuracy of the cell plus what the test itself is uncertain by; the two instruments
+/// are independent (JCGM 100:2008, 5.1.2); as found with one year of drift.
+/// **Checked by:** `practice_five_point_limits`, `practice_no_better_than_a_field_set`, `property_limits_grow_with_turndown`
+pub fn five_point_limits(cell: BenchCell) -> FivePointLimits {
+    let third_percent = cell.reference_accuracy_percent / (TEST_UNCERTAINTY_RATIO - 1.0);
+    let field_percent = FIELD_INSTRUMENT_PERCENT * (cell.largest_push_pa / cell.span_pa).abs();
+    let calibrator_percent = third_percent.max(field_percent);
+    let ammeter_percent =
+        third_percent.max(FIELD_INSTRUMENT_PERCENT * AMMETER_RANGE_PERCENT / 100.0);
+    let as_left_percent =
+        cell.reference_accuracy_percent + calibrator_percent.hypot(ammeter_percent);
+    let drift_percent =
+        cell.drift_percent_url_per_year * (cell.upper_range_limit_pa / cell.span_pa).abs();
     FivePointLimits {
         calibrator_percent,
+        ammeter_percent,
         as_left_percent,
         as_found_percent: as_left_percent + drift_percent,
     }
@@ -169,16 +228,35 @@ pub struct BumpTest {
     pub step_ratio: f64,
     /// Forecast slope of the level after the dead time, m/s.
     pub slope_m_s: f64,
-    /// Time from the end of the dead time until half the allowed deviation is used and the output goes back, s.
+    /// How far the level is let go, m.
+    pub move_m: f64,
+    /// Time from the end of the dead time until the level has moved so far and the output goes back, s.
     pub return_after_s: f64,
 }
 
-/// Sizes a bump test so that a ramp of one minute uses half the allowed deviation, within 1 to 10 % of output and
-/// never less than twice what the valve may swallow.
+/// The loop as a bump test needs it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BumpLoop {
+    /// Process gain of the indicated level, 1/s.
+    pub process_gain_per_s: f64,
+    /// Height of the level span, m.
+    pub span_m: f64,
+    /// Allowed deviation, m.
+    pub allowed_deviation_m: f64,
+    /// Deadband plus resolution of the valve, ratio.
+    pub valve_lost_ratio: f64,
+    /// Output at which the level stands still, ratio.
+    pub steady_output_ratio: f64,
+}
+
+/// Sizes a bump test so that a ramp of one minute moves the level by the smaller of half the allowed deviation and 2 %
+/// of span, within 1 to 25 % of output, not past 80 % of the way to the nearer end of the output, and never less than
+/// twice what the valve may swallow.
 ///
 /// ```text
 /// dL/dt = k' * S * du
-/// du    = (D / 2) / (k' * S * 60 s)
+/// m     = min(D / 2, 0.02 S)
+/// du    = m / (k' * S * 60 s)
 /// ```
 ///
 /// | symbol | name | unit |
@@ -186,28 +264,47 @@ pub struct BumpTest {
 /// | k' | `process_gain_per_s`: process gain | 1/s |
 /// | S | `span_m`: height of the level span | m |
 /// | D | `allowed_deviation_m`: allowed deviation | m |
+/// | m | how far the level is let go | m |
 /// | du | step of the output | - |
-/// | | `valve_lost_ratio`: deadband plus resolution of the valve | - |
 ///
 /// **Source:** definition of an integrating process's gain, as in S. Skogestad, J. Process Control 13 (2003) 291-309.
-/// **Checked by:** `property_bump_keeps_half_the_deviation`, `practice_bump_size`
-pub fn bump_test(
-    process_gain_per_s: f64,
-    span_m: f64,
-    allowed_deviation_m: f64,
-    valve_lost_ratio: f64,
-) -> BumpTest {
-    let slope_per_ratio_m_s = process_gain_per_s * span_m;
-    let half_m = allowed_deviation_m / 2.0;
-    let wanted = half_m / (slope_per_ratio_m_s * BUMP_RAMP_S);
+/// **Checked by:** `property_bump_moves_what_it_says`, `practice_bump_size`
+pub fn bump_test(of: BumpLoop) -> BumpTest {
+    let slope_per_ratio_m_s = of.process_gain_per_s * of.span_m;
+    let move_m = (of.allowed_deviation_m / 2.0).min(BUMP_MOVE_RATIO * of.span_m);
+    let wanted = move_m / (slope_per_ratio_m_s * BUMP_RAMP_S);
     let (smallest, largest) = BUMP_STEP_RATIO;
-    let step_ratio = wanted.clamp(smallest, largest).max(2.0 * valve_lost_ratio);
+    let room = BUMP_ROOM_SHARE * of.steady_output_ratio.min(1.0 - of.steady_output_ratio);
+    let largest = largest.min(room).max(smallest);
+    let step_ratio = wanted
+        .clamp(smallest, largest)
+        .max(2.0 * of.valve_lost_ratio);
     let slope_m_s = slope_per_ratio_m_s * step_ratio;
     BumpTest {
         step_ratio,
         slope_m_s,
-        return_after_s: half_m / slope_m_s,
+        move_m,
+        return_after_s: move_m / slope_m_s,
     }
+}
+
+/// When a response has come to stay within a limit, s: the last time of the curve at which it lay outside. `None` when
+/// the curve ends outside, or has no point.
+///
+/// **Checked by:** `practice_settled_when_it_no_longer_leaves`
+pub fn settled_after_s(response: &[(f64, f64)], limit_m: f64) -> Option<f64> {
+    let (_, last_m) = response.last()?;
+    let outside = |m: f64| !(m.abs() <= limit_m);
+    if outside(*last_m) {
+        return None;
+    }
+    Some(
+        response
+            .iter()
+            .rev()
+            .find(|(_, m)| outside(*m))
+            .map_or(0.0, |(s, _)| *s),
+    )
 }
 
 /// A limit to `digits` significant digits, rounded down, with the decimals it is printed with.
@@ -231,101 +328,5 @@ pub fn rounded_down(limit: f64, digits: i32) -> (f64, usize) {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use proptest::prelude::*;
-
-    #[test]
-    fn practice_five_point_limits() {
-        // A 0.1 % cell, drift 0.1 % of URL a year, turndown 10: calibrator 0.025 %, as left 0.125 %, as found 1.125 %.
-        let limits = five_point_limits(0.1, 0.1, 60_000.0, 6_000.0);
-        assert!((limits.calibrator_percent - 0.025).abs() < 1e-12);
-        assert!((limits.as_left_percent - 0.125).abs() < 1e-12);
-        assert!((limits.as_found_percent - 1.125).abs() < 1e-12);
-    }
-
-    #[test]
-    fn published_root_sum_of_squares() {
-        // JCGM 100:2008 5.1.2: independent parts add in squares; 3, 4 and 12 make 13.
-        let parts = ComparisonParts {
-            glass_reading_m: 3.0,
-            survey_m: 0.0,
-            pot_lip_m: 4.0,
-            cell_m: 12.0,
-            leg_temperature_m: 0.0,
-            glass_temperature_m: 0.0,
-        };
-        assert!((parts.limit_m() - 13.0).abs() < 1e-12);
-    }
-
-    #[test]
-    fn practice_bump_size() {
-        // k' 0.0005 1/s, 0.762 m span, 38 mm allowed: 19 mm in 60 s would want 83 % of output, so 10 % it is.
-        let slow = bump_test(0.0005, 0.762, 0.0381, 0.005);
-        assert!((slow.step_ratio - 0.10).abs() < 1e-12);
-        assert!((slow.slope_m_s - 3.81e-5).abs() < 1e-9);
-        assert!((slow.return_after_s - 500.0).abs() < 1e-6);
-        // A lively vessel gets the least step, unless the valve would swallow it.
-        assert!((bump_test(0.1, 0.762, 0.0381, 0.0).step_ratio - 0.01).abs() < 1e-12);
-        assert!((bump_test(0.1, 0.762, 0.0381, 0.01).step_ratio - 0.02).abs() < 1e-12);
-    }
-
-    #[test]
-    fn crosscheck_glass_temperature_effect() {
-        // CoolProp 8.0.0, IF97::Water, 1 MPa: saturated 887.1275 and 5.1454 kg/m3; 935.3129 kg/m3 at 403.03 K and
-        // 951.4548 kg/m3 at 383.03 K. 0.5 m * 16.1419 / 881.9821 = 9.1509 mm.
-        let effect = glass_temperature_effect_m(0.5, 403.03, 1.0e6, 887.1275, 5.1454).unwrap();
-        assert!((effect - 9.1509e-3).abs() < 1e-6, "{effect}");
-    }
-
-    proptest! {
-        #[test]
-        fn property_limits_grow_with_turndown(
-            accuracy in 0.01..1.0f64, drift in 0.0..1.0f64, span in 100.0..10_000.0f64, factor in 1.01..20.0f64,
-        ) {
-            let wide = five_point_limits(accuracy, drift, 62_000.0, span * factor);
-            let narrow = five_point_limits(accuracy, drift, 62_000.0, span);
-            prop_assert!(narrow.as_found_percent >= wide.as_found_percent);
-            prop_assert!(wide.as_left_percent <= wide.as_found_percent);
-            prop_assert!(wide.calibrator_percent * TEST_UNCERTAINTY_RATIO <= accuracy * (1.0 + 1e-12));
-        }
-
-        #[test]
-        fn property_a_cooler_glass_reads_lower(height in 0.05..1.5f64, glass_k in 330.0..440.0f64) {
-            let effect = glass_temperature_effect_m(height, glass_k, 1.0e6, 887.1, 5.14).unwrap();
-            prop_assert!(effect > 0.0);
-        }
-
-        #[test]
-        fn property_bump_keeps_half_the_deviation(
-            gain in 1e-5..1e-1f64, span in 0.1..3.0f64, deviation in 0.005..0.3f64, lost in 0.0..0.02f64,
-        ) {
-            let bump = bump_test(gain, span, deviation, lost);
-            prop_assert!((bump.slope_m_s * bump.return_after_s * 2.0 / deviation - 1.0).abs() < 1e-9);
-            prop_assert!(bump.step_ratio >= 2.0 * lost);
-        }
-
-        #[test]
-        fn property_rounding_never_loosens(limit in 1e-6..1e4f64) {
-            let (rounded, _) = rounded_down(limit, 2);
-            prop_assert!(rounded <= limit * (1.0 + 1e-8));
-            prop_assert!(rounded >= limit * 0.9);
-        }
-    }
-
-    #[test]
-    fn practice_rounded_down_keeps_what_is_exact() {
-        for (limit, digits, expect, decimals) in [
-            (0.02, 2, 0.02, 3),
-            (0.015_625, 2, 0.015, 3),
-            (0.199_9, 1, 0.1, 1),
-            (12.7, 2, 12.0, 0),
-            (0.0, 2, 0.0, 0),
-            (f64::NAN, 2, 0.0, 0),
-        ] {
-            let (rounded, places) = rounded_down(limit, digits);
-            assert!((rounded - expect).abs() < 1e-12, "{limit}: {rounded}");
-            assert_eq!(places, decimals, "{limit}");
-        }
-    }
-}
+#[path = "commissioning_tests.rs"]
+mod tests;

@@ -3,7 +3,7 @@
 //! Slopes, spacings of supports and the like are common practice; the maker's instructions and local codes go first.
 
 use halfglass_core::commissioning::TEST_UNCERTAINTY_RATIO;
-use halfglass_core::description::{Loop, ReferenceLeg};
+use halfglass_core::description::{Loop, ReferenceLeg, VesselKind};
 use halfglass_report::block::Block;
 use halfglass_report::units::DisplayUnits;
 
@@ -29,7 +29,10 @@ pub(crate) fn part(described: &Loop, units: &DisplayUnits, limits: &Limits<'_>) 
         group("Gauge glass", glass(described, units, limits));
     }
     group("Valve, controller, protections", control(described));
-    group("If this loop replaces on/off control", replaced_on_off());
+    group(
+        "If this loop replaces on/off control",
+        replaced_on_off(described),
+    );
     Part::flow("Installation checklist", blocks)
 }
 
@@ -53,7 +56,11 @@ fn taps(described: &Loop, units: &DisplayUnits, limits: &Limits<'_>) -> Vec<Chec
         "",
     ));
     checks.push(Check::of(
-        "Taps free of scale and weld spatter, not in the way of the feed inlet or a downcomer",
+        if described.vessel.kind == VesselKind::DrumBoiler {
+            "Taps free of scale and weld spatter, not in the way of the feed inlet or a downcomer"
+        } else {
+            "Taps free of scale and weld spatter, not in the way of the feed inlet or an outlet"
+        },
         "",
     ));
     checks
@@ -122,10 +129,14 @@ fn legs(described: &Loop, units: &DisplayUnits, limits: &Limits<'_>) -> Vec<Chec
     ));
     checks.push(Check::of(
         "Pressure test of the impulse lines passed, record attached",
-        format!(
-            "rated above the safety-valve set of {}",
-            units.pressure_gauge_text(described.pressures.safety_valve)
-        ),
+        if described.vessel.kind.holds_steam() {
+            format!(
+                "rated above the safety-valve set of {}",
+                units.pressure_gauge_text(described.pressures.safety_valve)
+            )
+        } else {
+            "rated above the head of the tank full to its top".to_owned()
+        },
     ));
     if described.site.ambient_lowest_k < 273.15 {
         checks.push(Check::of(
@@ -158,11 +169,18 @@ fn cell(described: &Loop, units: &DisplayUnits) -> Vec<Check> {
         ),
         Check::of(
             "Rated for the static pressure it can see",
-            format!(
-                "limit {}, safety valve {}",
-                units.pressure_gauge_text(described.cell.static_limit),
-                units.pressure_gauge_text(described.pressures.safety_valve),
-            ),
+            if described.vessel.kind.holds_steam() {
+                format!(
+                    "limit {}, safety valve {}",
+                    units.pressure_gauge_text(described.cell.static_limit),
+                    units.pressure_gauge_text(described.pressures.safety_valve),
+                )
+            } else {
+                format!(
+                    "limit {}, tank open to the air",
+                    units.pressure_gauge_text(described.cell.static_limit)
+                )
+            },
         ),
         Check::of(
             "Cell out of radiant heat, reachable from the floor, its display readable from the manifold",
@@ -248,15 +266,18 @@ fn control(described: &Loop) -> Vec<Check> {
     ));
     checks.push(Check::of(
         "Test instruments at hand, in date, and good enough",
-        format!("test uncertainty ratio {TEST_UNCERTAINTY_RATIO:.0} to 1 wanted; else narrow the limits by a guard band"),
+        format!("test uncertainty ratio {TEST_UNCERTAINTY_RATIO:.0} to 1 wanted; what the pack asks for stands at the five-point record"),
     ));
     checks
 }
 
-fn replaced_on_off() -> Vec<Check> {
+fn replaced_on_off(described: &Loop) -> Vec<Check> {
     vec![
         Check::of(
-            "Pump interlocks: the pump now runs with the boiler, not with the old level switch; changed on the drawing too",
+            format!(
+                "Pump interlocks: the pump now runs with {}, not with the old level switch; changed on the drawing too",
+                words::pump_runs_with(described.vessel.kind)
+            ),
             "",
         ),
         Check::of("Standby pump: starts on what signal, proved", ""),

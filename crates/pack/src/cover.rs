@@ -38,8 +38,29 @@ pub(crate) fn document(input: &PackInput<'_>) -> Value {
         "file": input.file_name,
         "revision": identity.revision,
         "hash": input.sha256.chars().take(HASH_DIGITS).collect::<String>(),
+        "draft": input.the_loop.placeholders.len(),
+        "placeholders": placeholders(input.the_loop),
         "cover": cover(input),
     })
+}
+
+/// Most invented values that the cover names.
+const NAMED_PLACEHOLDERS: usize = 12;
+
+/// The values that the file marks as invented, the first of them by name.
+fn placeholders(described: &Loop) -> String {
+    let named = &described.placeholders;
+    let more = named.len().saturating_sub(NAMED_PLACEHOLDERS);
+    let mut words = named
+        .iter()
+        .take(NAMED_PLACEHOLDERS)
+        .cloned()
+        .collect::<Vec<_>>()
+        .join(", ");
+    if more > 0 {
+        words.push_str(&format!(" and {more} more"));
+    }
+    words
 }
 
 /// People with the role engineer, or the program.
@@ -78,7 +99,8 @@ fn cover(input: &PackInput<'_>) -> Value {
             "see Findings."
         },
         "cautions": cautions_of(described),
-        "signers": signers(described),
+        "signers": SIGNERS,
+        "people": people(described),
     })
 }
 
@@ -106,9 +128,9 @@ fn scope(input: &PackInput<'_>) -> Vec<String> {
     vec![
         format!(
             "This pack covers the measurement and control side of one level loop, from survey to hand-over. It is computed from loop file {} \
-             and holds for that file only: its revision and hash stand at the foot of every page. It does not cover the pressure vessel, \
-             the burner or the protections.",
+             and holds for that file only: its revision and hash stand at the foot of every page. It does not cover {}.",
             input.file_name,
+            words::not_covered(described.vessel.kind),
         ),
         format!(
             "The vessel is a {}{pressure}, with {taps}, {} and {glass}. The differential-pressure cell sits {} below the lower tap, {}. \
@@ -127,7 +149,19 @@ fn numbers(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Value
     let range = &sheets.range;
     let span = described.range.span;
     let row = |label: &str, value: String, note: String| json!({ "label": label, "value": value, "note": note });
-    let end = |level_m: f64| format!("at {} above the lower tap", units.level_text(level_m));
+    // The panel's 0 and 100 % stand for other true levels where the range is not exact at normal pressure.
+    let end = |percent: f64, shown_m: f64| {
+        let level = range
+            .test_points
+            .iter()
+            .find(|point| (point.percent - percent).abs() < 0.5)
+            .map_or(shown_m, |point| point.true_level.m());
+        format!(
+            "panel {}; true level then {} at normal pressure",
+            units.level_text(shown_m),
+            units.level_text(level)
+        )
+    };
     let mut rows = vec![
         row(
             "cell, 4 mA end",
@@ -142,12 +176,12 @@ fn numbers(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Value
         row(
             "panel 0 %",
             units.differential_text(range.chosen.lrv_pa),
-            end(span.at_0_percent_m),
+            end(0.0, span.at_0_percent_m),
         ),
         row(
             "panel 100 %",
             units.differential_text(range.chosen.urv_pa),
-            end(span.at_100_percent_m),
+            end(100.0, span.at_100_percent_m),
         ),
         row(
             "range chosen",
@@ -226,19 +260,24 @@ fn cautions_of(described: &Loop) -> Vec<String> {
     lines
 }
 
-/// Sign-off rows: fixed roles, with the names that the loop file gives, then the people who fit none of them.
-fn signers(described: &Loop) -> Vec<Value> {
-    let roles: [(&str, &[&str]); 4] = [
-        ("Prepared by", &["engineer"]),
-        ("Checked by", &["check", "review"]),
-        ("Commissioned by", &["technician", "commission"]),
-        (
-            "Accepted for operation by",
-            &["operat", "attendant", "owner"],
-        ),
-    ];
-    roles
+/// Roles of the sign-off; who signs writes the name.
+const SIGNERS: [&str; 4] = [
+    "Prepared by",
+    "Checked by",
+    "Commissioned by",
+    "Accepted for operation by",
+];
+
+/// People that the loop file names, for whom the sign-off leaves its lines blank.
+fn people(described: &Loop) -> String {
+    let named: Vec<String> = described
+        .people
         .iter()
-        .map(|(role, words)| json!({ "role": role, "name": words::person(described, words) }))
-        .collect()
+        .map(|person| format!("{}: {}", person.role, person.name))
+        .collect();
+    if named.is_empty() {
+        String::new()
+    } else {
+        format!("Named in the loop file: {}.", named.join("; "))
+    }
 }

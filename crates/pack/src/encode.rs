@@ -38,7 +38,7 @@ pub(crate) fn parts(parts: &[Part]) -> Value {
                 .collect();
             json!({
                 "title": part.title,
-                "layout": match part.layout { Layout::Flow => "flow", Layout::Card => "card" },
+                "layout": match part.layout { Layout::Page => "page", Layout::Flow => "flow", Layout::Card => "card" },
                 "hint": part.hint,
                 "blocks": blocks,
             })

@@ -13,8 +13,10 @@ mod parts;
 mod steps;
 mod steps_cold;
 mod steps_hot;
+mod steps_load;
 mod steps_prepare;
 mod steps_protections;
+mod steps_settings;
 mod words;
 mod world;
 

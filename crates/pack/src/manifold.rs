@@ -33,10 +33,10 @@ pub(crate) fn part(
     limits: &Limits<'_>,
 ) -> Part {
     let mut blocks = vec![paragraph(format!(
-        "First, always: controller in manual, a second person at the {}, every {} and high-level protection proved. \
-             Water behind the valves is hot or under pressure: open vents slowly, to a safe place.",
+        "First, always: controller in manual, a second person at the {}, every {} and high-level protection proved. {}",
         words::seen_at(described),
         words::low_protection(described.vessel.kind),
+        words::behind_the_valves(described.vessel.kind),
     ))];
     match described.reference_leg {
         ReferenceLeg::Wet { .. } => wet(described, sheets, units, limits, &mut blocks),
@@ -44,11 +44,16 @@ pub(crate) fn part(
         ReferenceLeg::None => open(described, &mut blocks),
         ReferenceLeg::Sealed { .. } => sealed(described, &mut blocks),
     }
-    blocks.push(paragraph(
-        "Valve names on this page: block = shuts one leg off from the cell; equaliser = joins the two ports of the \
-         cell; vent = lets a port out to the air. Tag the valves with these words before the first use of this page.",
-    ));
-    Part::flow("Manifold orders", blocks)
+    blocks.push(paragraph(format!(
+        "Valve names on this page: block = shuts one leg off from the cell; {}vent = lets a port out to the air. Tag the valves with these \
+         words before the first use of this page.",
+        if words::has_equaliser(&described.reference_leg) {
+            "equaliser = joins the two ports of the cell; "
+        } else {
+            ""
+        },
+    )));
+    Part::page("Manifold orders", blocks)
 }
 
 fn wet(
@@ -82,30 +87,48 @@ fn wet(
         "NEVER the equaliser open with both block valves open: the reference leg drains into the vessel, the reading goes false and steam \
          reaches the cell. At every moment of both orders at least one of the three is shut.",
     ));
-    blocks.push(heading("Out of service"));
+    let note = note(described);
+    blocks.push(heading("Zero check in service: nothing is vented"));
     blocks.push(steps(vec![
-        "Controller to manual; note output, panel level and glass level.".into(),
-        "Shut the working-leg block valve.".into(),
-        format!(
-            "Open the equaliser. Zero check here, at pressure: {wanted}. {as_current} Keep it brief: a leaking working-leg block valve \
-             drains the reference leg.",
-        ),
-        "Shut the reference-leg block valve.".into(),
-        "Vent the cell slowly; wait until nothing comes and the cell is cool enough to touch.".into(),
-        "Tag both block valves. The leg stays full only as long as they hold tight.".into(),
-    ]));
-    blocks.push(heading("Back into service"));
-    blocks.push(steps(vec![
-        "PRE-FILL cell and manifold with clean cold water through the vents until no air comes; shut the vents. Both blocks are still shut."
-            .into(),
+        note.clone(),
+        "Shut the working-leg block valve. The reference-leg block valve stays OPEN; no vent is touched.".into(),
         "Open the equaliser.".into(),
-        "Open the reference-leg block valve slowly.".into(),
-        format!("Zero check: {wanted}. Trim only here, and write down static pressure and ambient temperature with the trim."),
-        "Shut the equaliser.".into(),
-        "Open the working-leg block valve slowly.".into(),
-        "Let the pot refill from condensate: wait until the panel has stood still for five minutes.".into(),
         format!(
-            "Compare the panel with the glass as in the hot comparison: within {}. Only then controller to automatic.",
+            "Read the zero: {wanted}. {as_current} Trim only here, and write down static pressure and ambient temperature with the trim. \
+             Keep it brief: a leaking working-leg block valve drains the reference leg.",
+        ),
+        "Shut the equaliser, and make sure that it is shut.".into(),
+        "Open the working-leg block valve slowly. The cell is back in service: do NOT go on to the orders below.".into(),
+        format!(
+            "Wait until the panel has stood still for five minutes; compare with the {} as in the comparison step: within {}. Only then \
+             controller to automatic.",
+            words::seen_at(described),
+            limits.level(limits.hot_comparison_m),
+        ),
+    ]));
+    blocks.push(heading("Out of service, for work on the cell"));
+    blocks.push(steps(vec![
+        note,
+        "Shut the working-leg block valve.".into(),
+        "Shut the reference-leg block valve.".into(),
+        "Open the equaliser.".into(),
+        "Tag both block valves. Vent the cell slowly; wait until nothing comes and the cell is cool enough to touch. If it does not stop, a \
+         block valve leaks: shut the vent and take the leg out at its root valve."
+            .into(),
+        "The leg stays full only as long as its block valve holds tight.".into(),
+    ]));
+    blocks.push(heading("Back into service, after the order above only"));
+    blocks.push(steps(vec![
+        "By hand: BOTH block valves are shut. Before that nobody loosens a vent.".into(),
+        "PRE-FILL cell and manifold with clean cold water through the vents, equaliser open, until no air comes; shut the vents.".into(),
+        "Open the reference-leg block valve slowly; the working-leg block valve is still shut.".into(),
+        format!("Zero check: {wanted}. Trim as above."),
+        "Shut the equaliser, and make sure that it is shut.".into(),
+        "Open the working-leg block valve slowly.".into(),
+        words::leg_refills(described.vessel.kind).into(),
+        format!(
+            "Compare the panel with the {} as in the comparison step: within {}. Only then controller to automatic.",
+            words::seen_at(described),
             limits.level(limits.hot_comparison_m),
         ),
     ]));
@@ -117,23 +140,48 @@ fn wet(
     )));
 }
 
+/// First order of every list.
+fn note(described: &Loop) -> String {
+    format!(
+        "Controller to manual; note output, panel level and {}.",
+        if described.glass.is_some() {
+            "glass level"
+        } else {
+            "measured level"
+        },
+    )
+}
+
 fn dry(described: &Loop, blocks: &mut Vec<PackBlock>) {
     blocks.push(caution(
         "NEVER the equaliser open with both block valves open: the vessel blows through the manifold and water enters the dry leg.",
     ));
-    blocks.push(heading("Out of service"));
+    blocks.push(heading("Zero check in service: nothing is vented"));
     blocks.push(steps(vec![
-        "Controller to manual; note output, panel level and glass level.".into(),
-        "Shut the working-leg block valve.".into(),
+        note(described),
+        "Shut the working-leg block valve. The reference-leg block valve stays OPEN; no vent is touched.".into(),
         "Open the equaliser; read the zero on the cell's display as pressure.".into(),
-        "Shut the reference-leg block valve; vent slowly.".into(),
+        "Shut the equaliser, and make sure that it is shut.".into(),
+        "Open the working-leg block valve slowly. Water that passed the equaliser stands in the dry leg until its trap has drained it; the \
+         panel reads low meanwhile. The cell is back in service: do NOT go on to the orders below."
+            .into(),
     ]));
-    blocks.push(heading("Back into service"));
+    blocks.push(heading("Out of service, for work on the cell"));
     blocks.push(steps(vec![
+        note(described),
+        "Shut the working-leg block valve, then the reference-leg block valve.".into(),
+        "Open the equaliser; tag both block valves; vent slowly.".into(),
+    ]));
+    blocks.push(heading("Back into service, after the order above only"));
+    blocks.push(steps(vec![
+        "By hand: BOTH block valves are shut. Before that nobody loosens a vent.".into(),
         "Drain the dry leg and its trap at the low point until nothing comes.".into(),
         "Equaliser open, vents shut: open the reference-leg block valve slowly; zero check.".into(),
         "Shut the equaliser; open the working-leg block valve slowly.".into(),
-        "Compare panel and glass; then controller to automatic.".into(),
+        format!(
+            "Compare the panel with the {}; then controller to automatic.",
+            words::seen_at(described)
+        ),
     ]));
     blocks.push(paragraph(format!(
         "Ports of this loop: {}.",
@@ -147,7 +195,7 @@ fn open(described: &Loop, blocks: &mut Vec<PackBlock>) {
     ));
     blocks.push(heading("Out of service"));
     blocks.push(steps(vec![
-        "Controller to manual; note output, panel level and measured level.".into(),
+        note(described),
         "Shut the block valve at the tap.".into(),
         "Open the vent between block valve and cell slowly; let it run empty, then leave it open: zero check, 0 on the cell's display as \
          pressure at the level of the vent."
@@ -157,7 +205,10 @@ fn open(described: &Loop, blocks: &mut Vec<PackBlock>) {
     blocks.push(steps(vec![
         "Crack the block valve and let water push the air out of the vent; shut the vent.".into(),
         "Open the block valve fully; vent once more.".into(),
-        "Compare the panel with the measured level; then controller to automatic.".into(),
+        format!(
+            "Compare the panel with the {}; then controller to automatic.",
+            words::seen_at(described)
+        ),
     ]));
     blocks.push(paragraph(format!(
         "Ports of this loop: {}.",
@@ -172,7 +223,7 @@ fn sealed(described: &Loop, blocks: &mut Vec<PackBlock>) {
     ));
     blocks.push(heading("Out of service"));
     blocks.push(steps(vec![
-        "Controller to manual; note output, panel level and glass level.".into(),
+        note(described),
         "Shut both valves between vessel and seals.".into(),
         "Vent the spaces between valves and seals through the flushing rings, slowly. The zero is checked now: both seals at the air.".into(),
     ]));
@@ -181,7 +232,10 @@ fn sealed(described: &Loop, blocks: &mut Vec<PackBlock>) {
         "Flushing rings shut; open the upper valve slowly, then the lower one: never the full pressure on one seal alone for longer than \
          the cell's one-sided limit allows."
             .into(),
-        "Compare panel and glass; then controller to automatic.".into(),
+        format!(
+            "Compare the panel with the {}; then controller to automatic.",
+            words::seen_at(described)
+        ),
     ]));
     blocks.push(paragraph(format!(
         "Ports of this loop: {}.",

@@ -2,6 +2,7 @@
 
 use halfglass_core::description::Loop;
 use halfglass_core::design::Sheets;
+use halfglass_core::measurement::MeasurementError;
 use halfglass_core::water::WaterError;
 use halfglass_report::block::{Block, FigureId, Section};
 use halfglass_report::units::DisplayUnits;
@@ -39,6 +40,9 @@ pub enum PackError {
     /// An acceptance limit could not be computed.
     #[error("acceptance limit of the hot comparison")]
     Limit(#[source] WaterError),
+    /// What the legs of the cold vessel do over the ambient band could not be computed.
+    #[error("acceptance limit of the cold comparison")]
+    ColdLegs(#[source] MeasurementError),
     /// The typesetter refused the templates or their data: a defect of this program.
     #[error("typesetting failed: {0}")]
     Typeset(String),

@@ -5,13 +5,15 @@ use halfglass_report::block::Block;
 /// How a part is laid out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Layout {
-    /// Title and blocks.
+    /// Title and blocks, on a page of its own.
+    Page,
+    /// Title and blocks, on the page before where a third of it is left.
     Flow,
     /// One page with a line to cut along.
     Card,
 }
 
-/// A part: it starts on a page of its own and stands in contents and bookmarks.
+/// A part: it stands in contents and bookmarks.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Part {
     /// Title.
@@ -25,7 +27,15 @@ pub(crate) struct Part {
 }
 
 impl Part {
-    /// A part in flow.
+    /// A part that starts on a page of its own.
+    pub(crate) fn page(title: impl Into<String>, blocks: Vec<PackBlock>) -> Self {
+        Self {
+            layout: Layout::Page,
+            ..Self::flow(title, blocks)
+        }
+    }
+
+    /// A part that may share a page with the one before.
     pub(crate) fn flow(title: impl Into<String>, blocks: Vec<PackBlock>) -> Self {
         Self {
             title: title.into(),

@@ -1,12 +1,15 @@
 //! The order of the pack, and what the pack adds to the sheets.
 
-use halfglass_core::measurement::sheets::Port;
+use halfglass_core::measurement::sheets::{Port, Range};
+use halfglass_core::measurement::signal::test_point;
+use halfglass_core::quantity::TrueLevel;
 use halfglass_report::block::{Block, FigureId, Section};
 use halfglass_report::units::number;
 
-use crate::limits::Limits;
+use crate::limits::{Limits, found_range};
 use crate::pack::PackInput;
 use crate::part::{Layout, PackBlock, Part, Record};
+use crate::steps::sentence;
 use crate::{checklist, manifold, steps};
 
 /// Sections in the order of the pack, before and after the forms.
@@ -62,7 +65,7 @@ fn sheet(input: &PackInput<'_>, section: &Section, limits: &Limits<'_>) -> Vec<P
                 .blocks
                 .iter()
                 .partition(|block| matches!(block, Block::Figure(_)));
-            vec![Part::flow(
+            vec![Part::page(
                 section.title.clone(),
                 figures.into_iter().chain(rest).map(report).collect(),
             )]
@@ -71,9 +74,13 @@ fn sheet(input: &PackInput<'_>, section: &Section, limits: &Limits<'_>) -> Vec<P
             let mut blocks: Vec<PackBlock> = section.blocks.iter().map(report).collect();
             blocks.push(PackBlock::NewPage);
             blocks.extend(test_record(input, limits));
-            vec![Part::flow(section.title.clone(), blocks)]
+            vec![Part::page(section.title.clone(), blocks)]
         }
         "glass" => glass(section),
+        "survey" | "findings" => vec![Part::page(
+            section.title.clone(),
+            section.blocks.iter().map(report).collect(),
+        )],
         _ => vec![Part::flow(
             section.title.clone(),
             section.blocks.iter().map(report).collect(),
@@ -110,21 +117,24 @@ fn glass(section: &Section) -> Vec<Part> {
     parts
 }
 
+/// Percent of the panel at which a cell is tested.
+const TEST_PERCENT: [f64; 5] = [0.0, 25.0, 50.0, 75.0, 100.0];
+
 /// Blank five-point records, as found and as left.
 fn test_record(input: &PackInput<'_>, limits: &Limits<'_>) -> Vec<PackBlock> {
     let units = input.units;
-    let five = limits.five_point;
-    let record = |caption: &str, percent: f64, note: String| {
+    let found = found_range(input.the_loop);
+    let record = |caption: &str, range: Range, percent: f64, note: String| {
+        let cell = &input.the_loop.cell;
         PackBlock::Record(Record {
             caption: format!(
                 "{caption}; differential and push in {}",
                 units.differential_unit()
             ),
             columns: vec![
-                "level, %".into(),
+                "panel, %".into(),
                 "differential".into(),
-                "port".into(),
-                "push".into(),
+                "port, push".into(),
                 "wanted, mA".into(),
                 "accept, mA".into(),
             ],
@@ -134,20 +144,23 @@ fn test_record(input: &PackInput<'_>, limits: &Limits<'_>) -> Vec<PackBlock> {
                 "error, %".into(),
                 "pass, fail".into(),
             ],
-            rows: input
-                .sheets
-                .range
-                .test_points
-                .iter()
-                .map(|point| {
+            rows: TEST_PERCENT
+                .into_iter()
+                .map(|percent_of_panel| {
+                    let level =
+                        TrueLevel::from_percent(percent_of_panel, input.the_loop.range.span);
+                    let point = test_point(cell, range, percent_of_panel, level);
                     vec![
                         number(point.percent, 0),
                         units.differential_number(point.differential_pa),
-                        match point.port {
-                            Port::High => "high".to_owned(),
-                            Port::Low => "low".to_owned(),
-                        },
-                        units.differential_number(point.magnitude_pa),
+                        format!(
+                            "{} {}",
+                            match point.port {
+                                Port::High => "high",
+                                Port::Low => "low",
+                            },
+                            units.differential_number(point.magnitude_pa)
+                        ),
                         number(point.current_ma, 3),
                         limits.current_window(point.current_ma, percent),
                     ]
@@ -157,27 +170,45 @@ fn test_record(input: &PackInput<'_>, limits: &Limits<'_>) -> Vec<PackBlock> {
         })
     };
     let formula = "Error, % of span = 100 × (reading − wanted) / 16 mA.";
+    let as_found = limits.five_point_found.as_found_percent;
+    let as_left = limits.five_point.as_left_percent;
+    let found_words = found.map_or_else(
+        || {
+            "The loop file gives no as-found range, so these points are those of the range to set. Read the cell's range first: if it stands at \
+             another, write it into the loop file as found and make the pack anew; judged against the wrong range every sound cell fails."
+                .to_owned()
+        },
+        |range| {
+            format!(
+                "Points of the range that the loop file gives as found, {} to {}.",
+                units.differential_text(range.lrv_pa),
+                units.differential_text(range.urv_pa),
+            )
+        },
+    );
     vec![
         PackBlock::Report(Block::Heading("Five-point record".into())),
         PackBlock::Report(Block::Paragraph(format!(
-            "Calibrator within {}, ammeter within {} (test uncertainty ratio 4 to 1). Limits are rounded down.",
-            limits.differential(five.calibrator_percent),
-            limits.current(five.calibrator_percent),
+            "{}. {} Limits are rounded down.",
+            sentence(&limits.bench_instruments()),
+            limits.bench_ratio_words(),
         ))),
         record(
             "AS FOUND, before any trim",
-            five.as_found_percent,
+            found.unwrap_or(input.sheets.range.chosen),
+            as_found,
             format!(
-                "{formula} Accept ± {} of span: cell accuracy, calibrator, one year of drift. Outside: write it down, trim, and look for the cause.",
-                limits.percent(five.as_found_percent),
+                "{found_words} {formula} Accept ± {} of that span: cell, test instruments, one year of drift. Outside: write it down, trim, and look for the cause.",
+                limits.percent(as_found),
             ),
         ),
         record(
             "AS LEFT, after range and trim",
-            five.as_left_percent,
+            input.sheets.range.chosen,
+            as_left,
             format!(
-                "{formula} Accept ± {} of span: cell accuracy and calibrator.",
-                limits.percent(five.as_left_percent)
+                "{formula} Accept ± {} of span: cell accuracy and test instruments.",
+                limits.percent(as_left)
             ),
         ),
         PackBlock::Record(Record {

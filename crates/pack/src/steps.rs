@@ -8,7 +8,7 @@ use halfglass_report::units::{DisplayUnits, percent_text};
 
 use crate::limits::{Limits, comparison_points};
 use crate::part::{PackBlock, Part, StepReading};
-use crate::{steps_cold, steps_hot, steps_prepare, steps_protections};
+use crate::{steps_cold, steps_hot, steps_prepare, steps_protections, steps_settings};
 
 /// What every step is built from.
 #[derive(Clone, Copy)]
@@ -36,6 +36,7 @@ pub(crate) fn part(context: Context<'_>) -> Part {
         steps_prepare::review(context),
         steps_prepare::bench(context),
         steps_prepare::installation(context),
+        steps_settings::panel(context),
         steps_cold::loop_check(context),
         steps_cold::stroke(context),
         steps_cold::action(context),
@@ -45,7 +46,7 @@ pub(crate) fn part(context: Context<'_>) -> Part {
     .into_iter()
     .chain(steps_hot::steps(context));
     blocks.extend(steps.map(PackBlock::Step));
-    Part::flow("Commissioning steps", blocks)
+    Part::page("Commissioning steps", blocks)
 }
 
 /// Percent of the level span, whole.
@@ -93,7 +94,7 @@ pub(crate) fn comparison_readings(
                     units.level_text(point.true_level.m())
                 ),
                 None => format!(
-                    "Measured true level {}",
+                    "True level {}, measured",
                     units.level_text(point.true_level.m())
                 ),
             };
@@ -182,7 +183,8 @@ mod tests {
                     held + 1,
                     "{name}: nothing between hold point and pressure"
                 );
-                assert_eq!(steps.len(), 14, "{name}");
+                let fired = ["laundry-shell-boiler", "paper-mill-drum-boiler"].contains(&name);
+                assert_eq!(steps.len(), if fired { 16 } else { 15 }, "{name}");
             });
         }
     }
@@ -246,5 +248,146 @@ mod tests {
                 assert!(words_of(steps).contains(expected), "{name}");
             });
         }
+    }
+
+    #[test]
+    fn property_what_a_step_needs_was_entered_before_it() {
+        for name in [
+            "laundry-shell-boiler",
+            "paper-mill-drum-boiler",
+            "district-deaerator",
+            "brewery-feed-tank",
+        ] {
+            with_steps(name, |_, steps| {
+                let at = |title: &str| {
+                    steps
+                        .iter()
+                        .position(|step| step.title.contains(title))
+                        .unwrap()
+                };
+                let entered = words_of(&steps[at("Panel set up")..=at("Panel set up")]);
+                for term in ["shown at 4 ma", "shown at 20 ma", "action", "set point"] {
+                    assert!(entered.contains(term), "{name}: {term}");
+                }
+                assert!(at("Panel set up") < at("Cold loop check"), "{name}");
+                assert!(at("Bump test") < at("Tuning entered"), "{name}");
+                let tuning = words_of(&steps[at("Tuning entered")..=at("Tuning entered")]);
+                assert!(!tuning.contains("low alarm"), "{name}");
+                // Nothing is entered twice and nothing is left out.
+                let total = at("Tuning entered");
+                assert!(steps[total].readings.len() >= 2, "{name}");
+            });
+        }
+    }
+
+    #[test]
+    fn property_the_panel_is_fed_what_the_panel_shows() {
+        // The best range shows another level than the vessel holds; the loop check compares current and panel only.
+        for name in ["paper-mill-drum-boiler", "laundry-shell-boiler"] {
+            with_steps(name, |described, steps| {
+                let check = steps
+                    .iter()
+                    .find(|step| step.title == "Cold loop check")
+                    .unwrap();
+                let units = DisplayUnits::of(described);
+                let span = described.range.span;
+                for (ma, level_m) in [
+                    ("4.000", span.at_0_percent_m),
+                    ("20.000", span.at_100_percent_m),
+                ] {
+                    let reading = check
+                        .readings
+                        .iter()
+                        .find(|reading| reading.what.contains(&format!("{ma} mA")))
+                        .unwrap();
+                    assert!(
+                        reading.limit.contains(&units.level_text(level_m)),
+                        "{name}: {reading:?}"
+                    );
+                }
+            });
+        }
+    }
+
+    #[test]
+    fn property_an_alarm_is_proved_at_the_value_that_was_entered() {
+        for name in [
+            "laundry-shell-boiler",
+            "paper-mill-drum-boiler",
+            "district-deaerator",
+            "brewery-feed-tank",
+        ] {
+            with_steps(name, |described, steps| {
+                let step = |title: &str| {
+                    steps
+                        .iter()
+                        .find(|step| step.title.contains(title))
+                        .unwrap()
+                };
+                for alarm in ["Low alarm", "High alarm"] {
+                    let entered = step("Panel set up")
+                        .readings
+                        .iter()
+                        .find(|reading| reading.what.starts_with(alarm))
+                        .unwrap();
+                    let proved = step("slow drain")
+                        .readings
+                        .iter()
+                        .find(|reading| reading.what.starts_with(alarm))
+                        .unwrap();
+                    assert!(
+                        proved.limit.contains(&entered.limit),
+                        "{name}, {}: {} against {}",
+                        described.identity.tag,
+                        proved.limit,
+                        entered.limit
+                    );
+                }
+            });
+        }
+    }
+
+    #[test]
+    fn property_the_second_cutoff_alone_must_lock_out() {
+        with_steps("laundry-shell-boiler", |_, steps| {
+            for step in steps
+                .iter()
+                .filter(|step| step.title.contains("BOTH cutoffs"))
+            {
+                let reset = |which: &str| {
+                    step.readings
+                        .iter()
+                        .find(|reading| {
+                            reading.what.starts_with(which)
+                                && reading.what.contains("water returns")
+                        })
+                        .unwrap()
+                        .limit
+                        .clone()
+                };
+                assert!(reset("First").contains("strike out"), "{}", step.title);
+                assert!(!reset("Second").contains("strike out"), "{}", step.title);
+            }
+        });
+    }
+
+    #[test]
+    fn property_without_a_glass_nobody_stands_at_the_glass() {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join("../../examples/laundry-shell-boiler.toml");
+        let mut described = halfglass_loopfile::read(&std::fs::read(path).unwrap()).unwrap();
+        described.glass = None;
+        let sheets = design(&described).unwrap();
+        let units = DisplayUnits::of(&described);
+        let limits = Limits::of(&described, &sheets, &units).unwrap();
+        let part = part(Context {
+            described: &described,
+            sheets: &sheets,
+            units: &units,
+            limits: &limits,
+        });
+        let words = format!("{part:?}");
+        assert!(!words.contains("at the glass"), "{words}");
+        assert!(words.contains("no gauge glass"));
     }
 }

@@ -2,6 +2,7 @@
 
 use halfglass_core::controller::action::Action;
 use halfglass_core::description::ReferenceLeg;
+use halfglass_core::quantity::IndicatedLevel;
 use halfglass_report::units::{current_text, number, seconds_text};
 
 use crate::part::{Step, StepReading};
@@ -17,13 +18,13 @@ pub(crate) fn loop_check(context: Context<'_>) -> Step {
         limits,
     } = context;
     let span = described.range.span;
-    let accept = limits.loop_check(span.height_m());
+    let accept = limits.loop_check();
     Step {
         title: "Cold loop check".into(),
         people: "one at the cell, one at the panel".into(),
         instruments: "current source in place of the cell, ammeter in the loop".into(),
         actions: vec![
-            "Feed the currents below in place of the cell; read the panel.".into(),
+            "Feed the currents below in place of the cell; read the panel. This proves wiring and scaling: the panel's level, not the vessel's.".into(),
             "Open the loop at the cell: the panel must show a bad input and the controller must do what the loss-of-signal table says.".into(),
         ],
         readings: sheets
@@ -33,7 +34,7 @@ pub(crate) fn loop_check(context: Context<'_>) -> Step {
             .map(|point| {
                 StepReading::of(
                     format!("Feed {}: panel shows", current_text(point.current_ma)),
-                    format!("{} %, {}; {accept}", number(point.percent, 0), units.level_text(point.true_level.m())),
+                    format!("{} %, {}; {accept}", number(point.percent, 0), units.level_text(IndicatedLevel::from_percent(point.percent, span).m())),
                 )
             })
             .chain([StepReading::of(
@@ -113,7 +114,7 @@ pub(crate) fn action(context: Context<'_>) -> Step {
         instruments: "current source in place of the cell".into(),
         actions: vec![
             "In manual, raise the output a little; watch the valve.".into(),
-            format!("Set the action to {action}. With the current source at the set point go to automatic, then raise the fed level by 5 % of span: the output must move towards less water."),
+            format!("The action stands at {action}. With the current source at the set point go to automatic, then raise the fed level by 5 % of span: the output must move towards less water."),
             "Lower the fed level by 5 % of span: the output must move towards more water. Back to manual.".into(),
         ],
         readings: vec![
@@ -121,7 +122,7 @@ pub(crate) fn action(context: Context<'_>) -> Step {
                 "Output raised in manual: the valve",
                 if feedwater.rising_output_opens { "opens" } else { "closes" },
             ),
-            StepReading::of("Action entered", action),
+            StepReading::of("Action as read back from the device", action),
             StepReading::of(
                 "Fed level raised in automatic: the output",
                 if words::output_for_more_water(feedwater) == "raise" { "falls" } else { "rises" },
@@ -137,37 +138,70 @@ pub(crate) fn fill(context: Context<'_>) -> Step {
         described,
         limits,
         sheets,
-        ..
+        units,
     } = context;
     let has_glass = described.glass.is_some();
     let how = if has_glass { "glass" } else { "measured level" };
     let mut actions = Vec::new();
+    let has_wet_leg = matches!(described.reference_leg, ReferenceLeg::Wet { .. });
     match described.reference_leg {
         ReferenceLeg::Wet { .. } => actions.extend([
-            "Both blocks shut, equaliser shut. Fill the reference leg through the tee at the pot with clean cold water, slowly, until it runs over the lip into the vessel.".to_owned(),
-            "Fill the working leg from the vessel. Open the vents of both chambers until no air comes; knock the tubing; vent again.".to_owned(),
-            "Pre-fill and open the manifold in the order of the sheet Manifold orders, back into service.".to_owned(),
+            "Root valves open; both blocks, the equaliser and all vents shut. Bring the water in the vessel above the lower tap: the working leg fills from it.".to_owned(),
+            "Fill the reference leg through the tee at the pot with clean cold water, slowly, until it runs over the lip into the vessel.".to_owned(),
+            "Working side: open its block, open the vent of its chamber until water comes without air, knock the tubing, shut the vent. Shut the block.".to_owned(),
+            "Equaliser open, both blocks shut; open the reference block, open the vent of the reference chamber until water comes without air, knock, shut the vent. Top up at the tee meanwhile.".to_owned(),
+            "Zero check now: working block still shut, equaliser open. Then shut the equaliser and open the working block.".to_owned(),
+            "Venting took water out of the reference leg: top it up through the tee until it runs over the lip again, then close the tee.".to_owned(),
         ]),
-        ReferenceLeg::Dry { .. } => actions.push("Drain the dry leg; fill the working leg from the vessel and vent its chamber.".to_owned()),
-        ReferenceLeg::None => actions.push("Fill the working leg from the vessel and vent its chamber until no air comes.".to_owned()),
-        ReferenceLeg::Sealed { .. } => actions.push("Open the valves between vessel and seals; vent at the flushing rings.".to_owned()),
+        ReferenceLeg::Dry { .. } => actions.extend([
+            "Drain the dry leg and its chamber at the low point until nothing comes.".to_owned(),
+            "Bring the water above the lower tap; reference block and equaliser shut: open the working block, open the vent of its chamber until water comes without air, shut the vent.".to_owned(),
+            "Open the reference block.".to_owned(),
+        ]),
+        ReferenceLeg::None => actions.push("Bring the water above the tap; open the block valve, open the vent of the chamber until water comes without air, shut the vent. The other port stays open to the air.".to_owned()),
+        ReferenceLeg::Sealed { .. } => actions.push("Open the valves between vessel and seals; vent at the flushing rings until water comes without air.".to_owned()),
     }
     actions.push(format!(
         "Bring the water to each level below, wait until it stands still, read {how} and panel together. The panel of this range does NOT agree with the {how} on a cold vessel; the expected reading is stated.",
     ));
     let accept = limits.level(limits.cold_comparison_m);
-    let name = sheets
-        .error_map
-        .conditions
-        .first()
-        .map_or("", |condition| condition.name.as_str());
+    let stated = sheets.error_map.conditions.first();
+    let name = stated.map_or("", |condition| condition.name.as_str());
+    let mut readings = Vec::new();
+    if has_wet_leg {
+        readings.push(StepReading::of(
+            "Zero: equaliser open, the cell's display as pressure",
+            format!(
+                "0 {}, ± {}",
+                units.differential_unit(),
+                limits.differential(limits.five_point.as_left_percent)
+            ),
+        ));
+        readings.push(StepReading::of(
+            "Water at the lip of the pot after venting, before the first comparison",
+            "runs over",
+        ));
+    }
+    if let Some(condition) = stated {
+        readings.push(StepReading::of(
+            "Temperature of the legs and of the water",
+            format!(
+                "written down; stated for legs at {}, water at {}; the limit below covers legs from {} to {}",
+                units.temperature_text(condition.reference_leg_k),
+                units.temperature_text(condition.water_k),
+                units.temperature_text(described.site.ambient_lowest_k),
+                units.temperature_text(described.site.ambient_highest_k),
+            ),
+        ));
+    }
+    readings.extend(comparison_readings(context, name, &accept));
     Step {
         title: format!("Fill the legs, cold comparison with the {how}"),
         people: format!("one at the cell, one at the {how}"),
         instruments: "clean cold water, funnel or hand pump, thermometer on each leg".into(),
         cautions: vec!["The vessel is cold and at atmospheric pressure; the feed is by hand, the controller in manual.".into()],
         actions,
-        readings: comparison_readings(context, name, &accept),
+        readings,
         ..Step::default()
     }
 }

@@ -1,23 +1,26 @@
 //! The commissioning steps at pressure: zero, hot comparison, bump test, settings, load proof, hand-over.
 
-use halfglass_core::commissioning::{BUMP_ALLOWANCE_RATIO, bump_test};
+use halfglass_core::commissioning::{
+    BUMP_ALLOWANCE_RATIO, BumpLoop, GLASS_TEMPERATURE_K, PANEL_RESOLUTION_RATIO, bump_test,
+};
 use halfglass_core::description::ReferenceLeg;
-use halfglass_report::sections::setting_text;
 use halfglass_report::units::{current_text, minutes_text, number, percent_text, seconds_text};
 
 use crate::part::{Step, StepReading};
-use crate::steps::{Context, comparison_readings, level_and_percent, sentence};
-use crate::words;
+use crate::steps::{Context, comparison_readings};
+use crate::{steps_load, steps_protections, steps_settings, words};
 
 /// The steps after the hold point, in order.
 pub(crate) fn steps(context: Context<'_>) -> Vec<Step> {
-    vec![
-        pressure(context),
+    let mut steps = vec![pressure(context)];
+    steps.extend(steps_protections::fired(context));
+    steps.extend([
         bump(context),
-        settings(context),
-        load_step(context),
+        steps_settings::tuning(context),
+        steps_load::load_step(context),
         hand_over(context),
-    ]
+    ]);
+    steps
 }
 
 fn pressure(context: Context<'_>) -> Step {
@@ -49,7 +52,11 @@ fn pressure(context: Context<'_>) -> Step {
     if matches!(described.reference_leg, ReferenceLeg::Sealed { .. }) {
         actions.push("A sealed cell has no equaliser: the zero is not checked at pressure; the hot comparison stands for it.".to_owned());
     } else {
-        actions.push("Zero check in the order of the sheet Manifold orders, out of service, as far as the zero check; then back into service.".to_owned());
+        actions.push(if words::has_equaliser(&described.reference_leg) {
+            "Zero check by the list \"Zero check in service\" of the sheet Manifold orders, from its first line to its last: no vent is touched.".to_owned()
+        } else {
+            "Zero check by the sheet Manifold orders: out of service, then back into service.".to_owned()
+        });
         readings.push(StepReading::of(
             format!("{no_differential}: the cell's display, as pressure, after trim"),
             format!("0 {}, ± {zero_limit}", units.differential_unit()),
@@ -85,8 +92,9 @@ fn pressure(context: Context<'_>) -> Step {
         readings.push(StepReading::of(
             "Temperature of the glass, lower end",
             format!(
-                "{} was assumed; outside 20 K of it: sheets anew",
-                units.temperature_text(glass_k)
+                "{} was assumed; further from it than {}: sheets anew",
+                units.temperature_text(glass_k),
+                limits.temperature_difference(GLASS_TEMPERATURE_K),
             ),
         ));
     }
@@ -99,7 +107,7 @@ fn pressure(context: Context<'_>) -> Step {
     if holds_steam {
         cautions.push(halfglass_report::cautions::scalding(described.vessel.kind).to_owned());
     }
-    cautions.push(halfglass_report::cautions::manual_first(described.vessel.kind).to_owned());
+    cautions.push(words::manual_first(described));
     Step {
         title: if holds_steam {
             "Pressure: zero and hot comparison".into()
@@ -136,51 +144,78 @@ fn bump(context: Context<'_>) -> Step {
         return Step::default();
     };
     let lost_ratio = (feedwater.deadband_percent + feedwater.resolution_percent) / 100.0;
-    let test = bump_test(
-        duty.indicated_gain_per_s,
-        span.height_m(),
-        tuning.allowed_deviation_m,
-        lost_ratio,
-    );
+    let flow_kg_s = described
+        .duties
+        .iter()
+        .find(|described| described.name == duty.name)
+        .map_or(0.0, |described| {
+            described.steam_kg_s + described.blowdown_kg_s
+        });
+    let test = bump_test(BumpLoop {
+        process_gain_per_s: duty.indicated_gain_per_s,
+        span_m: span.height_m(),
+        allowed_deviation_m: tuning.allowed_deviation_m,
+        valve_lost_ratio: lost_ratio,
+        steady_output_ratio: flow_kg_s / tuning.full_valve_flow_kg_s,
+    });
     let step_percent = 100.0 * test.step_ratio;
     let slope_m_min = test.slope_m_s * 60.0;
     let allowance_percent = 100.0 * BUMP_ALLOWANCE_RATIO;
-    let half = units.level_text(tuning.allowed_deviation_m / 2.0);
+    let moves = units.small_length_text(test.move_m);
+    let dead_time_move_m = test.slope_m_s * tuning.dead_time_s;
+    let dead_time_limit = if dead_time_move_m >= PANEL_RESOLUTION_RATIO * span.height_m() {
+        format!(
+            "FORECAST {}; not above {}",
+            seconds_text(tuning.dead_time_s),
+            limit_seconds(tuning.dead_time_s * (1.0 + BUMP_ALLOWANCE_RATIO)),
+        )
+    } else {
+        format!(
+            "written down only: in the FORECAST {} the level moves less than the panel resolves",
+            seconds_text(tuning.dead_time_s)
+        )
+    };
+    let mut readings = vec![
+        StepReading::of(
+            format!(
+                "Slope of the panel level for {} % of output, mean of both ways",
+                number(step_percent, 1)
+            ),
+            format!(
+                "FORECAST {} a minute ± {} %",
+                precise_level(context, slope_m_min),
+                number(allowance_percent, 0),
+            ),
+        ),
+        StepReading::of("Dead time until the slope is there", dead_time_limit),
+    ];
+    if described.vessel.kind.holds_steam() {
+        readings.push(StepReading::of(
+            "First movement of the level the wrong way (swell), how long",
+            "written down",
+        ));
+    }
+    readings.push(StepReading::of(
+        "Level stayed within the allowed deviation",
+        limits.level(tuning.allowed_deviation_m),
+    ));
     Step {
         title: "Bump test".into(),
         people: format!("one at the controller, one at the {}", words::seen_at(described)),
         instruments: format!("recorder or trend of output, panel level and {}, one sample a second or faster", words::load(described.vessel.kind)),
-        cautions: vec![halfglass_report::cautions::manual_first(described.vessel.kind).into()],
+        cautions: vec![words::manual_first(described)],
         actions: vec![
             format!("Steady load near duty \"{}\". In manual, find the output at which the level stands still for five minutes at the set point.", duty.name),
             format!(
-                "{} the output by {} % (towards more water) and start the watch. Put it back when the level has moved {half}, or after {} in any case. If the load changes meanwhile, throw the run away.",
+                "{} the output by {} % (towards more water) and start the watch. Put it back when the panel has moved {moves}, FORECAST after {}, or after {} in any case. If the load changes meanwhile, throw the run away.",
                 if words::output_for_more_water(feedwater) == "raise" { "Raise" } else { "Lower" },
                 number(step_percent, 1),
+                minutes_text((test.return_after_s + tuning.dead_time_s) / 60.0),
                 minutes_text((test.return_after_s + tuning.dead_time_s) * 2.0 / 60.0),
             ),
             "Repeat the other way. Keep both trends with this pack. If a line below fails, the settings are worked out anew from what was measured before they are entered.".into(),
         ],
-        readings: vec![
-            StepReading::of(
-                format!("Slope of the panel level for {} % of output, mean of both ways", number(step_percent, 1)),
-                format!(
-                    "FORECAST {} a minute ± {} %",
-                    precise_level(context, slope_m_min),
-                    number(allowance_percent, 0),
-                ),
-            ),
-            StepReading::of(
-                "Dead time until the slope is there",
-                format!(
-                    "FORECAST {}; not above {}",
-                    seconds_text(tuning.dead_time_s),
-                    limit_seconds(tuning.dead_time_s * (1.0 + BUMP_ALLOWANCE_RATIO)),
-                ),
-            ),
-            StepReading::of("First movement of the level the wrong way (swell), how long", "written down"),
-            StepReading::of("Level stayed within the allowed deviation", limits.level(tuning.allowed_deviation_m)),
-        ],
+        readings,
         ..Step::default()
     }
 }
@@ -195,120 +230,6 @@ fn precise_level(context: Context<'_>, m: f64) -> String {
     let (value, unit) = context.units.level(m);
     let decimals = if unit == "in" { 2 } else { 1 };
     format!("{} {unit}", number(value, decimals))
-}
-
-fn settings(context: Context<'_>) -> Step {
-    let Context {
-        described,
-        sheets,
-        units,
-        ..
-    } = context;
-    let readings = sheets
-        .settings
-        .rows
-        .iter()
-        .map(|setting| {
-            let mark = setting
-                .device_mark
-                .as_ref()
-                .map_or_else(String::new, |mark| format!(" [{mark}]"));
-            StepReading::of(
-                format!("{}{mark}", sentence(&setting.name)),
-                setting_text(described, setting, units),
-            )
-        })
-        .collect();
-    Step {
-        title: "Settings entered".into(),
-        people: "one at the controller, one who reads back".into(),
-        instruments: "settings sheet: FORECAST until the bump test is passed, made anew if it was not".into(),
-        cautions: vec!["Controller in manual while settings are changed. Write down what was there before.".into()],
-        actions: vec![
-            "Enter each value, read it back from the device, save it, and read it again after a power cycle of the controller if the process allows one.".into(),
-        ],
-        readings,
-        ..Step::default()
-    }
-}
-
-fn load_step(context: Context<'_>) -> Step {
-    let Context {
-        described,
-        sheets,
-        units,
-        limits,
-    } = context;
-    let chosen = &sheets.tuning.chosen;
-    let change_percent = 100.0 * described.limits.largest_load_change_ratio;
-    let period = chosen.period_s.map_or_else(
-        || "no swing after the peak".to_owned(),
-        |period_s| {
-            format!(
-                "each swing smaller than the one before; FORECAST period {}",
-                seconds_text(period_s)
-            )
-        },
-    );
-    Step {
-        title: "Load-step proof".into(),
-        people: format!(
-            "one at the load, one at the {}, one at the controller",
-            words::seen_at(described)
-        ),
-        instruments: format!(
-            "trend of output, panel level and {}",
-            words::load(described.vessel.kind)
-        ),
-        cautions: vec![format!(
-            "Every protection is in service and unbypassed. Stop the test at an alarm: manual, level back by hand{}.",
-            if described.vessel.kind.is_fired() {
-                "; at a cutoff the firing is off and stays off until the cause is known"
-            } else {
-                ""
-            },
-        )],
-        actions: vec![
-            "Automatic at the set point, level still for ten minutes.".into(),
-            format!(
-                "Change the load by {} of the largest duty, as fast as the plant does it in service; then back.",
-                percent_text(change_percent)
-            ),
-            "Half an hour in automatic at steady load: no swing that keeps its size.".into(),
-        ],
-        readings: vec![
-            StepReading::of(
-                "Largest deviation of the level, both ways",
-                format!(
-                    "not above {} (FORECAST {})",
-                    limits.level(sheets.tuning.allowed_deviation_m),
-                    units.level_text(chosen.peak_true_deviation_m),
-                ),
-            ),
-            StepReading::of(
-                "Time of the peak after the change",
-                format!(
-                    "FORECAST {}; written down",
-                    seconds_text(chosen.time_of_peak_s)
-                ),
-            ),
-            StepReading::of("Swings after the peak", period),
-            StepReading::of(
-                "Level after half an hour at steady load",
-                if chosen.reset_s.is_some() {
-                    format!(
-                        "set point {} ± {}",
-                        level_and_percent(context, described.limits.set_point_m),
-                        limits.survey()
-                    )
-                } else {
-                    "steady; a lasting offset is expected without reset".to_owned()
-                },
-            ),
-            StepReading::of("Alarms and trips during the proof", "none"),
-        ],
-        ..Step::default()
-    }
 }
 
 fn hand_over(context: Context<'_>) -> Step {
@@ -338,7 +259,7 @@ fn hand_over(context: Context<'_>) -> Step {
                 "checked by the operator",
             ),
             StepReading::of(
-                "Manifold: equaliser shut, blocks open, vents shut and plugged",
+                words::valves_in_service(&context.described.reference_leg),
                 "checked by the operator",
             ),
             StepReading::of("Controller in automatic, level at the set point", "yes"),

@@ -45,7 +45,7 @@ pub(crate) fn survey(context: Context<'_>) -> Step {
     }
     for mark in trips(context) {
         readings.push(StepReading::of(
-            sentence(&mark.name),
+            sentence(&words::mark_name(described.vessel.kind, &mark.name)),
             exact(mark.true_level.m()),
         ));
     }
@@ -102,19 +102,16 @@ pub(crate) fn bench(context: Context<'_>) -> Step {
         described, limits, ..
     } = context;
     let five = limits.five_point;
+    let found = limits.five_point_found;
     let (low_ma, high_ma) = described.cell.saturation_ma;
     Step {
         title: "Bench: five points, as found and as left".into(),
         people: "one technician".into(),
-        instruments: format!(
-            "pressure calibrator within {}, ammeter within {}",
-            limits.differential(five.calibrator_percent),
-            limits.current(five.calibrator_percent),
-        ),
+        instruments: limits.bench_instruments(),
         cautions: vec![halfglass_report::cautions::ONE_PORT.into()],
         actions: vec![
             "Use the record on the range sheet. Cell in its working position, both ports at the air: read the zero.".into(),
-            "AS FOUND, before any trim: five points up, five points down, on the port that the sheet names.".into(),
+            "Read the range that the cell stands at and write it down. AS FOUND, before any trim, at THAT range: five points up, five points down, on the port that the sheet names.".into(),
             "Set the range to the values of the range sheet. Trim only if as found is outside the as-left limit; write down static pressure and ambient temperature with every trim."
                 .into(),
             "AS LEFT: five points up and down again, even if nothing was trimmed.".into(),
@@ -122,7 +119,7 @@ pub(crate) fn bench(context: Context<'_>) -> Step {
         readings: vec![
             StepReading::of(
                 "Largest error as found",
-                format!("± {} (± {})", limits.percent(five.as_found_percent), limits.current(five.as_found_percent)),
+                format!("± {} of the span it stands at (± {})", limits.percent(found.as_found_percent), limits.current(found.as_found_percent)),
             ),
             StepReading::of(
                 "Largest error as left",
@@ -132,8 +129,23 @@ pub(crate) fn bench(context: Context<'_>) -> Step {
                 "Hysteresis: largest difference up against down",
                 format!("{} ({})", limits.percent(five.as_left_percent), limits.current(five.as_left_percent)),
             ),
-            StepReading::of("Signal clipped low and high", format!("{} and {}", current_text(low_ma), current_text(high_ma))),
-            StepReading::of("Signal when the cell reports its own fault", current_text(described.cell.fault_ma)),
+            StepReading::of(
+                "Signal clipped low and high",
+                format!(
+                    "{} and {}, ± {}",
+                    current_text(low_ma),
+                    current_text(high_ma),
+                    limits.current(five.as_left_percent)
+                ),
+            ),
+            StepReading::of(
+                "Signal when the cell reports its own fault",
+                format!(
+                    "{}, ± {}",
+                    current_text(described.cell.fault_ma),
+                    limits.current(five.as_left_percent)
+                ),
+            ),
         ],
         ..Step::default()
     }

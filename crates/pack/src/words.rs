@@ -56,10 +56,10 @@ pub(crate) const fn low_protection(kind: VesselKind) -> &'static str {
     }
 }
 
-/// What a low-level protection must do.
+/// What a low-level protection must do, cold.
 pub(crate) const fn low_protection_does(kind: VesselKind) -> &'static str {
     if kind.is_fired() {
-        "shuts off the firing and locks out"
+        "opens the burner circuit; the permission to start is lost"
     } else {
         "stops what draws from the vessel"
     }
@@ -114,14 +114,76 @@ pub(crate) const fn reference_leg(leg: &ReferenceLeg) -> &'static str {
     }
 }
 
-/// Name of the first person whose role contains one of the words, or empty.
-pub(crate) fn person<'a>(described: &'a Loop, roles: &[&str]) -> &'a str {
-    described
-        .people
-        .iter()
-        .find(|person| {
-            let role = person.role.to_lowercase();
-            roles.iter().any(|word| role.contains(word))
-        })
-        .map_or("", |person| person.name.as_str())
+/// What waits behind the valves of the cell.
+pub(crate) const fn behind_the_valves(kind: VesselKind) -> &'static str {
+    if kind.holds_steam() {
+        "Water behind the valves is hot and under pressure: open vents slowly, to a safe place."
+    } else {
+        "Water behind the valves may be hot and stands under the head of the tank: open vents slowly, to a safe place."
+    }
+}
+
+/// How a wet leg comes back after it was vented.
+pub(crate) const fn leg_refills(kind: VesselKind) -> &'static str {
+    if kind.holds_steam() {
+        "At pressure: let the pot refill from condensate; wait until the panel has stood still for five minutes. Cold: top the leg up through \
+         its tee to the lip."
+    } else {
+        "Top the leg up through its tee to the lip."
+    }
+}
+
+/// Has the manifold an equaliser.
+pub(crate) const fn has_equaliser(leg: &ReferenceLeg) -> bool {
+    matches!(leg, ReferenceLeg::Wet { .. } | ReferenceLeg::Dry { .. })
+}
+
+/// How the valves at the cell stand in service.
+pub(crate) const fn valves_in_service(leg: &ReferenceLeg) -> &'static str {
+    match leg {
+        ReferenceLeg::Wet { .. } | ReferenceLeg::Dry { .. } => {
+            "Manifold: equaliser shut, both blocks open, vents shut and plugged"
+        }
+        ReferenceLeg::None => {
+            "Block valve at the tap open, its vent shut; the open port breathes the air, not plugged"
+        }
+        ReferenceLeg::Sealed { .. } => "Both valves to the seals open, flushing rings shut",
+    }
+}
+
+/// The name of a level mark on this vessel: only a fired vessel has a low-water cutoff.
+pub(crate) fn mark_name(kind: VesselKind, name: &str) -> String {
+    name.replace("low-water cutoff", low_protection(kind))
+}
+
+/// The caution before the controls are touched, for a vessel with or without a glass.
+pub(crate) fn manual_first(described: &Loop) -> String {
+    let caution = halfglass_report::cautions::manual_first(described.vessel.kind);
+    if described.glass.is_some() {
+        caution.to_owned()
+    } else {
+        caution.replace("at the glass", "where the level is seen")
+    }
+}
+
+/// What this pack leaves to others.
+pub(crate) const fn not_covered(kind: VesselKind) -> &'static str {
+    match kind {
+        VesselKind::ShellBoiler | VesselKind::DrumBoiler => {
+            "the pressure vessel, the burner or the protections"
+        }
+        VesselKind::Deaerator => {
+            "the pressure vessel, its steam supply, the pumps or the protections"
+        }
+        VesselKind::VentedTank => "the tank, its heating, the pumps or the protections",
+    }
+}
+
+/// What the feed pump runs with, once the valve throttles.
+pub(crate) const fn pump_runs_with(kind: VesselKind) -> &'static str {
+    if kind.is_fired() {
+        "the boiler"
+    } else {
+        "the plant's demand"
+    }
 }
