@@ -1,7 +1,7 @@
 //! `halfglass new`: a commented loop file, by questions on a terminal or by flags in a script.
 
 use std::io::{BufRead as _, IsTerminal as _, Write as _};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use halfglass_core::description::{UnitSystem, VesselKind};
 use halfglass_loopfile::new::{Answers, Question, commented_file, questions};
@@ -12,8 +12,7 @@ use crate::input::{NoSheets, Source};
 use crate::{output, problems};
 
 pub(crate) fn run(args: &NewArgs) -> Result<(), Failure> {
-    let to_file = args.file != Path::new("-");
-    if to_file && args.file.exists() && !args.force {
+    if is_in_the_way(args, &args.file) {
         return Err(Failure::Usage {
             what: format!("{} is there already", args.file.display()),
             help: "choose another name, or replace it with --force".into(),
@@ -21,6 +20,12 @@ pub(crate) fn run(args: &NewArgs) -> Result<(), Failure> {
     }
     let asks =
         !args.no_questions && std::io::stdin().is_terminal() && std::io::stderr().is_terminal();
+    // Answers of half an hour are not to scroll off a screen.
+    let file = if asks && !is_file(&args.file) && std::io::stdout().is_terminal() {
+        ask_file(args)?
+    } else {
+        args.file.clone()
+    };
     let kind = match args.kind {
         Some(kind) => kind,
         None if asks => ask_choice(
@@ -71,20 +76,40 @@ pub(crate) fn run(args: &NewArgs) -> Result<(), Failure> {
         ask_all(&mut answers)?;
     }
     let text = commented_file(&answers);
-    if to_file {
-        output::write_file(&args.file, text.as_bytes())?;
+    if is_file(&file) {
+        output::write_file(&file, text.as_bytes())?;
     } else {
         output::print(&text)?;
     }
-    tell_what_is_left(args, text)
+    tell_what_is_left(&file, text)
+}
+
+/// `-` is standard output.
+fn is_file(path: &Path) -> bool {
+    path != Path::new("-")
+}
+
+fn is_in_the_way(args: &NewArgs, file: &Path) -> bool {
+    is_file(file) && file.exists() && !args.force
+}
+
+fn ask_file(args: &NewArgs) -> Result<PathBuf, Failure> {
+    loop {
+        say("File to write, for instance boiler-2.toml [default: print it here]: ");
+        let line = read_line()?;
+        let file = PathBuf::from(if line.is_empty() { "-" } else { line.as_str() });
+        if !is_in_the_way(args, &file) {
+            return Ok(file);
+        }
+        say(&format!("  {} is there already\n", file.display()));
+    }
 }
 
 /// Reads the new file as `check` would, so that answers that contradict each other are told while the survey is at hand.
-fn tell_what_is_left(args: &NewArgs, text: String) -> Result<(), Failure> {
-    let to_file = args.file != Path::new("-");
+fn tell_what_is_left(file: &Path, text: String) -> Result<(), Failure> {
     let source = Source {
-        name: if to_file {
-            args.file.display().to_string()
+        name: if is_file(file) {
+            file.display().to_string()
         } else {
             "the new file".into()
         },
@@ -92,7 +117,7 @@ fn tell_what_is_left(args: &NewArgs, text: String) -> Result<(), Failure> {
         bytes: text.into_bytes(),
     };
     match source.read() {
-        Ok(_) if !to_file => Ok(()),
+        Ok(_) if !is_file(file) => Ok(()),
         Ok(described) => {
             let name = &source.name;
             match described.placeholders.len() {
