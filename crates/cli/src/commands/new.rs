@@ -26,6 +26,9 @@ pub(crate) fn run(args: &NewArgs) -> Result<(), Failure> {
     } else {
         args.file.clone()
     };
+    if is_file(&file) {
+        output::check_target(&file)?;
+    }
     let kind = match args.kind {
         Some(kind) => kind,
         None if asks => ask_choice(
