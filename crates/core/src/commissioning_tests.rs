@@ -1,3 +1,5 @@
+//! Tests of the commissioning limits and steps.
+
 use super::*;
 use proptest::prelude::*;
 

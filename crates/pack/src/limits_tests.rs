@@ -1,3 +1,5 @@
+//! Tests of acceptance limits as the pack prints them.
+
 use halfglass_core::design::design;
 
 use super::*;
