@@ -6,6 +6,7 @@ use halfglass_core::description::{
     AsFound, AsFoundSettings, Controller, InputFault, Limits, RangeWish, UnitSystem, VesselKind,
 };
 
+use super::plausible;
 use crate::keys;
 use crate::problem::Problem;
 use crate::quantity_text::Basis;
@@ -352,6 +353,7 @@ fn as_found_settings(
             return None;
         }
     };
+    plausible::found_settings(survey, gain_ratio);
     Some(Some(AsFoundSettings {
         gain_ratio,
         reset_s: reset_s?,

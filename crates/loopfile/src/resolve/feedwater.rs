@@ -3,6 +3,7 @@
 use halfglass_core::description::{Duty, FailPosition, Feedwater, ValveService, VesselKind};
 use halfglass_core::water::compressed_water_density_kg_m3;
 
+use super::plausible;
 use crate::problem::Problem;
 use crate::quantity_text::{Basis, Dimension};
 use crate::survey::Survey;
@@ -58,6 +59,9 @@ pub(super) fn feedwater(
         })
     });
     let (full_valve_flow_kg_s, full_valve_flow_source) = flow?;
+    if let Some(duties) = duties {
+        plausible::valve_flow(survey, full_valve_flow_kg_s, duties);
+    }
     Some(Feedwater {
         service: match service? {
             "drains" => ValveService::Outflow,

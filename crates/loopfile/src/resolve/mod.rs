@@ -6,6 +6,7 @@ mod cell;
 mod control;
 mod feedwater;
 mod legs;
+mod plausible;
 mod pressures;
 mod site;
 mod vessel;
@@ -38,6 +39,10 @@ pub(crate) fn resolve(survey: &mut Survey<'_>) -> Option<Loop> {
     let limits = control::limits(survey, vessel_kind, range.as_ref());
     let as_found = control::as_found(survey, controller.as_ref(), range.as_ref());
     pressures::check_waters(survey, pressures.as_ref());
+    plausible::alone(survey);
+    plausible::valve_slack(survey);
+    plausible::pressures(survey, vessel_kind, pressures.as_ref());
+    plausible::wishes(survey, elevations.as_ref());
     let people = people(survey);
     let instruments = instruments(survey);
     let legs = legs?;

@@ -7,6 +7,7 @@ use halfglass_core::water::{
     saturated_densities, saturation_temperature_k,
 };
 
+use super::plausible;
 use crate::problem::Problem;
 use crate::quantity_text::{Basis, Dimension};
 use crate::survey::{Located, Survey};
@@ -267,7 +268,11 @@ fn duty(
             return None;
         }
     };
-    let steam_kg_s = outflow_kg_s(survey, outflow?, kind?, vessel, pressure, feed.value)?;
+    let outflow = outflow?;
+    let steam_kg_s = outflow_kg_s(survey, &outflow, kind?, vessel, pressure, feed.value)?;
+    if !plausible::outflow_is_possible(survey, &outflow, steam_kg_s) {
+        return None;
+    }
     let blowdown_kg_s = match blowdown {
         None if survey.is_absent(&blowdown_path) => 0.0,
         None => return None,
@@ -296,7 +301,7 @@ fn duty(
 /// Outflow as mass: a boiler's output by the heat that feedwater takes up, a tank's volume by its water's density.
 fn outflow_kg_s(
     survey: &mut Survey<'_>,
-    outflow: Located<crate::quantity_text::Quantity>,
+    outflow: &Located<crate::quantity_text::Quantity>,
     kind: VesselKind,
     vessel: Option<&Vessel>,
     pressure: AbsolutePressure,

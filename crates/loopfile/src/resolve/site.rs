@@ -12,7 +12,9 @@ use crate::survey::Survey;
 use crate::words;
 
 /// Coldest and warmest air that a vessel may stand in, K.
-const AMBIENT_K: std::ops::RangeInclusive<f64> = 213.15..=363.15;
+const AMBIENT_K: std::ops::RangeInclusive<f64> = 213.15..=343.15;
+/// Lowest shore (Dead Sea) and highest settlement on earth, with some room, m.
+const ALTITUDE_M: std::ops::RangeInclusive<f64> = -430.0..=6000.0;
 
 pub(super) fn identity(survey: &mut Survey<'_>) -> Option<Identity> {
     let column = survey.word_or(
@@ -50,6 +52,7 @@ pub(super) fn site(survey: &mut Survey<'_>) -> Option<Site> {
         0.0,
         "not surveyed; it sets the local atmosphere, from which gauge pressures count",
     );
+    let altitude_m = altitude_m.filter(|_| altitude_is_possible(survey));
     let atmosphere = atmosphere(survey, altitude_m);
     if let Some(atmosphere) = atmosphere {
         survey.atmosphere = atmosphere;
@@ -76,7 +79,7 @@ pub(super) fn site(survey: &mut Survey<'_>) -> Option<Site> {
                         "`{path}`: {} is no temperature of the air around a vessel",
                         found.text
                     ),
-                    found.label("between -60 and 90 degC is possible"),
+                    found.label("between -60 and 70 degC (-76 and 158 degF) is possible"),
                 )
                 .help("is the unit right?"),
             );
@@ -110,6 +113,28 @@ pub(super) fn site(survey: &mut Survey<'_>) -> Option<Site> {
         ambient_lowest_k: lowest?,
         ambient_highest_k: highest?,
     })
+}
+
+/// True also when nothing is stated; what is out of range is reported.
+fn altitude_is_possible(survey: &mut Survey<'_>) -> bool {
+    let Some(found) = survey.number("site.altitude") else {
+        return true;
+    };
+    let fits = ALTITUDE_M.contains(&found.value);
+    if !fits {
+        survey.problems.push(
+            Problem::new(
+                "site-implausible",
+                format!(
+                    "`site.altitude`: `{}` is no height above the sea that a plant stands at",
+                    found.text
+                ),
+                found.label("between -430 and 6000 m (-1410 and 19 690 ft) is possible"),
+            )
+            .help("is the unit right? The local atmosphere comes from it"),
+        );
+    }
+    fits
 }
 
 fn atmosphere(survey: &mut Survey<'_>, altitude_m: Option<f64>) -> Option<AbsolutePressure> {

@@ -3,6 +3,7 @@
 use halfglass_core::description::{Elevations, Vessel, VesselKind};
 use halfglass_core::vessel::{DisplacementPoint, HeadKind, Internals, Orientation, Shell};
 
+use super::plausible;
 use crate::problem::{Label, Problem};
 use crate::survey::Survey;
 
@@ -245,6 +246,13 @@ pub(super) fn elevations(
     let overflow = survey.number("elevations.overflow");
     check_upper_tap(survey, vessel);
     check_marks_inside(survey, vessel);
+    if let Some(vessel) = vessel {
+        plausible::pot(
+            survey,
+            vessel.shell.height_m(),
+            vessel.lower_tap_above_bottom_m,
+        );
+    }
     let set_point = survey.number("limits.set-point");
     survey.check_below(
         "overflow-under-set-point",
@@ -282,6 +290,9 @@ pub(super) fn elevations(
 fn check_marks_inside(survey: &mut Survey<'_>, vessel: Option<&Vessel>) {
     let Some(vessel) = vessel else { return };
     let height_m = vessel.shell.height_m();
+    let upper_m = survey
+        .number("elevations.upper-tap")
+        .map(|found| found.value);
     for path in [
         "elevations.highest-heated-surface",
         "elevations.overflow",
@@ -291,10 +302,20 @@ fn check_marks_inside(survey: &mut Survey<'_>, vessel: Option<&Vessel>) {
         "limits.low-cutoff",
         "limits.second-low-cutoff",
         "limits.high-trip",
+        "glass.visible-bottom",
+        "glass.visible-top",
+        "range.level-at-0",
+        "range.level-at-100",
     ] {
         let Some(mark) = survey.number(path) else {
             continue;
         };
+        // What lies outside the taps is reported so.
+        if path.starts_with("range.")
+            && (mark.value < 0.0 || upper_m.is_some_and(|upper_m| mark.value > upper_m))
+        {
+            continue;
+        }
         if (0.0..=height_m).contains(&(mark.value + vessel.lower_tap_above_bottom_m)) {
             continue;
         }
