@@ -348,3 +348,48 @@ fn property_a_closed_pipe_is_no_failure() {
     let run = binary::halfglass_into_closed_pipe(&["sheet", &example("laundry-shell-boiler")]);
     assert_eq!(run.code, 0, "{}", run.stderr);
 }
+
+#[test]
+fn crosscheck_poppler_reads_every_page_of_the_pack() {
+    // Poppler's pdftotext, installed by `cargo xtask setup`, as a reader that is not ours.
+    let folder = scratch();
+    let pdf = folder.path().join("pack.pdf").display().to_string();
+    let loop_file = example("inherited-cold-range");
+    check_exit(&halfglass(&["pack", &loop_file, "--output", &pdf]), 0);
+    let sheets: Value = serde_json::from_str(
+        &halfglass(&["sheet", "--json", "--only", "range", &loop_file]).stdout,
+    )
+    .unwrap();
+    let hash = &sheets["sha256"].as_str().unwrap()[..12];
+    let output = std::process::Command::new("pdftotext")
+        .args(["-layout", &pdf, "-"])
+        .output();
+    let output = output.expect("pdftotext is missing: run `cargo xtask setup`");
+    let text = String::from_utf8_lossy(&output.stdout).into_owned();
+    let pages: Vec<&str> = text
+        .split('\u{c}')
+        .filter(|page| !page.trim().is_empty())
+        .collect();
+    assert!(pages.len() > 20, "{} pages", pages.len());
+    for (index, page) in pages.iter().enumerate() {
+        assert!(
+            page.contains(hash) && page.contains("inherited-cold-range.toml"),
+            "page {}: {page}",
+            index + 1
+        );
+        assert!(
+            page.contains(&format!("page {} of {}", index + 1, pages.len())),
+            "page {}: {page}",
+            index + 1
+        );
+    }
+    for words in [
+        "HOLD POINT",
+        "low-water cutoff",
+        "FORECAST",
+        "Manifold",
+        "CAUTION",
+    ] {
+        assert!(text.contains(words), "{words}");
+    }
+}

@@ -1,5 +1,10 @@
 //! How problems look on a terminal: place, caret, code, both places, help. Snapshots of our own earlier output.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test stops at the first thing that is not as it must be"
+)]
+
 mod binary;
 
 use binary::{example, halfglass_with_input};
