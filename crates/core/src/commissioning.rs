@@ -14,6 +14,11 @@ pub const TEST_UNCERTAINTY_RATIO: f64 = 4.0;
 /// **Source:** common practice.
 pub const FIELD_INSTRUMENT_PERCENT: f64 = 0.025;
 
+/// Range of a calibrator over the largest pressure that it pushes, ratio.
+///
+/// **Source:** common practice: the smallest range at hand that covers the test is up to twice as large.
+pub const CALIBRATOR_RANGE_RATIO: f64 = 2.0;
+
 /// Full scale of an ammeter for loop currents, percent of the 4 to 20 mA span: 20 mA over 16 mA.
 const AMMETER_RANGE_PERCENT: f64 = 125.0;
 
@@ -115,7 +120,7 @@ pub struct BenchCell {
 /// Limits of the five-point test from the cell's own terms, with instruments that a field set can hold.
 ///
 /// ```text
-/// calibrator = max(a / 3, f * push / span)
+/// calibrator = max(a / 3, f * 2 push / span)
 /// ammeter    = max(a / 3, f * 20 mA / 16 mA)
 /// as left    = a + sqrt(calibrator^2 + ammeter^2)
 /// as found   = as left + d * URL / span
@@ -128,7 +133,7 @@ pub struct BenchCell {
 /// | d | `drift_percent_url_per_year`: drift in one year | % of URL |
 /// | URL | `upper_range_limit_pa`: magnitude of the larger range limit | Pa |
 /// | span | `span_pa`: magnitude of the set span | Pa |
-/// | push | `largest_push_pa`: the calibrator's range is at least this | Pa |
+/// | push | `largest_push_pa`: largest pressure pushed; the calibrator's range is up to twice that | Pa |
 ///
 /// With a third of the accuracy each instrument is better than a quarter of the as-left limit.
 ///
@@ -137,7 +142,8 @@ pub struct BenchCell {
 /// **Checked by:** `practice_five_point_limits`, `practice_no_better_than_a_field_set`, `property_limits_grow_with_turndown`
 pub fn five_point_limits(cell: BenchCell) -> FivePointLimits {
     let third_percent = cell.reference_accuracy_percent / (TEST_UNCERTAINTY_RATIO - 1.0);
-    let field_percent = FIELD_INSTRUMENT_PERCENT * (cell.largest_push_pa / cell.span_pa).abs();
+    let range_pa = CALIBRATOR_RANGE_RATIO * cell.largest_push_pa;
+    let field_percent = FIELD_INSTRUMENT_PERCENT * (range_pa / cell.span_pa).abs();
     let calibrator_percent = third_percent.max(field_percent);
     let ammeter_percent =
         third_percent.max(FIELD_INSTRUMENT_PERCENT * AMMETER_RANGE_PERCENT / 100.0);

@@ -157,9 +157,10 @@ fn numbers(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Value
             .find(|point| (point.percent - percent).abs() < 0.5)
             .map_or(shown_m, |point| point.true_level.m());
         format!(
-            "panel {}; true level then {} at normal pressure",
+            "panel {}; true level then {} {}",
             units.level_text(shown_m),
-            units.level_text(level)
+            units.level_text(level),
+            words::in_service(described.vessel.kind)
         )
     };
     let mut rows = vec![
@@ -190,6 +191,9 @@ fn numbers(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Value
                 RangeMethod::Best => "best range".to_owned(),
             },
             match range.method {
+                RangeMethod::Normal if !described.vessel.kind.holds_steam() => {
+                    format!("exact {}", words::in_service(described.vessel.kind))
+                }
                 RangeMethod::Normal => format!(
                     "exact at {}",
                     units.pressure_gauge_text(described.pressures.normal)
@@ -246,7 +250,7 @@ fn numbers(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Value
 }
 
 fn cautions_of(described: &Loop) -> Vec<String> {
-    let mut lines = vec![cautions::TRIPS_ARE_INDEPENDENT.to_owned()];
+    let mut lines = vec![words::trips_are_independent(described.vessel.kind)];
     lines.push(cautions::scalding(described.vessel.kind).to_owned());
     if described.glass.is_some() {
         lines.push(cautions::empty_glass(described.vessel.kind).to_owned());

@@ -78,7 +78,6 @@ fn block(item: &PackBlock, step_number: u32) -> Value {
             "kind": "record", "caption": record.caption, "columns": record.columns, "blanks": record.blanks,
             "rows": record.rows, "note": record.note,
         }),
-        PackBlock::NewPage => json!({ "kind": "page" }),
     }
 }
 

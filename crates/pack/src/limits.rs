@@ -207,8 +207,9 @@ impl<'a> Limits<'a> {
             "That is a quarter of the as-left limit or better.".to_owned()
         } else {
             format!(
-                "A quarter of the as-left limit would ask for more than a good field set does ({FIELD_INSTRUMENT_PERCENT} % of its range [common \
-                 practice]), so the limit counts the instruments in; the ratio is {} to 1.",
+                "That is what a good field set does, {FIELD_INSTRUMENT_PERCENT} % of a range up to twice the largest push [common practice]. A quarter of \
+                 the accuracy would ask for more, so the limit counts the instruments in, and the ratio is {} to 1 only: better instruments \
+                 prove more.",
                 number((ratio * 10.0).floor() / 10.0, 1)
             )
         }

@@ -85,7 +85,7 @@ fn wet(
     };
     blocks.push(caution(
         "NEVER the equaliser open with both block valves open: the reference leg drains into the vessel, the reading goes false and steam \
-         reaches the cell. At every moment of both orders at least one of the three is shut.",
+         reaches the cell. At every moment of every order at least one of the three is shut.",
     ));
     let note = note(described);
     blocks.push(heading("Zero check in service: nothing is vented"));

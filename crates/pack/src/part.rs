@@ -59,8 +59,6 @@ pub(crate) enum PackBlock {
     Step(Step),
     /// A table whose last columns are left blank.
     Record(Record),
-    /// Start a new page.
-    NewPage,
 }
 
 /// One line of a checklist.

@@ -72,7 +72,6 @@ fn sheet(input: &PackInput<'_>, section: &Section, limits: &Limits<'_>) -> Vec<P
         }
         "range" => {
             let mut blocks: Vec<PackBlock> = section.blocks.iter().map(report).collect();
-            blocks.push(PackBlock::NewPage);
             blocks.extend(test_record(input, limits));
             vec![Part::page(section.title.clone(), blocks)]
         }
@@ -193,12 +192,13 @@ fn test_record(input: &PackInput<'_>, limits: &Limits<'_>) -> Vec<PackBlock> {
             sentence(&limits.bench_instruments()),
             limits.bench_ratio_words(),
         ))),
+        PackBlock::Report(Block::Paragraph(found_words)),
         record(
             "AS FOUND, before any trim",
             found.unwrap_or(input.sheets.range.chosen),
             as_found,
             format!(
-                "{found_words} {formula} Accept ± {} of that span: cell, test instruments, one year of drift. Outside: write it down, trim, and look for the cause.",
+                "{formula} Accept ± {} of that span: cell, test instruments, one year of drift. Outside: write it down, trim, and look for the cause.",
                 limits.percent(as_found),
             ),
         ),
@@ -246,5 +246,72 @@ fn instruments(input: &PackInput<'_>) -> String {
         "The loop file names no test instruments.".into()
     } else {
         format!("Named in the loop file: {}.", named.join("; "))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use halfglass_core::design::design;
+    use halfglass_report::units::DisplayUnits;
+
+    use super::*;
+
+    /// Caption and first and last wanted differential of the two records, and all words around them.
+    fn records(name: &str) -> (Vec<(String, String, String)>, String, Vec<String>) {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join(format!("../../examples/{name}.toml"));
+        let described = halfglass_loopfile::read(&std::fs::read(path).unwrap()).unwrap();
+        let sheets = design(&described).unwrap();
+        let units = DisplayUnits::of(&described);
+        let limits = Limits::of(&described, &sheets, &units).unwrap();
+        let input = PackInput {
+            the_loop: &described,
+            sheets: &sheets,
+            units: &units,
+            file_name: "example.toml",
+            sha256: "",
+        };
+        let blocks = test_record(&input, &limits);
+        let words = format!("{blocks:?}");
+        let rows = blocks
+            .into_iter()
+            .filter_map(|block| match block {
+                PackBlock::Record(record) if record.rows.len() == 5 && record.columns.len() > 1 => {
+                    Some((
+                        record.caption,
+                        record.rows[0][1].clone(),
+                        record.rows[4][1].clone(),
+                    ))
+                }
+                _ => None,
+            })
+            .collect();
+        let mut expected = Vec::new();
+        let found = described.as_found.as_ref().and_then(|found| found.range_pa);
+        let chosen = sheets.range.chosen;
+        for (lrv_pa, urv_pa) in [
+            found.unwrap_or((chosen.lrv_pa, chosen.urv_pa)),
+            (chosen.lrv_pa, chosen.urv_pa),
+        ] {
+            expected.push(units.differential_number(lrv_pa));
+            expected.push(units.differential_number(urv_pa));
+        }
+        (rows, words, expected)
+    }
+
+    #[test]
+    fn property_as_found_is_read_at_the_range_found() {
+        let (rows, words, expected) = records("inherited-cold-range");
+        assert!(rows[0].0.starts_with("AS FOUND") && rows[1].0.starts_with("AS LEFT"));
+        let read = [&rows[0].1, &rows[0].2, &rows[1].1, &rows[1].2];
+        assert!(read.into_iter().eq(&expected), "{rows:?} {expected:?}");
+        assert!(
+            rows[0].1 != rows[1].1,
+            "an inherited range is another range"
+        );
+        assert!(words.contains("gives as found"));
+        let (rows, words, _) = records("laundry-shell-boiler");
+        assert_eq!(rows[0].1, rows[1].1);
+        assert!(words.contains("gives no as-found range"));
     }
 }

@@ -179,7 +179,7 @@ fn bump(context: Context<'_>) -> Step {
         StepReading::of(
             format!(
                 "Slope of the panel level for {} % of output, mean of both ways",
-                number(step_percent, 1)
+                step_number(step_percent)
             ),
             format!(
                 "FORECAST {} a minute ± {} %",
@@ -209,7 +209,7 @@ fn bump(context: Context<'_>) -> Step {
             format!(
                 "{} the output by {} % (towards more water) and start the watch. Put it back when the panel has moved {moves}, FORECAST after {}, or after {} in any case. If the load changes meanwhile, throw the run away.",
                 if words::output_for_more_water(feedwater) == "raise" { "Raise" } else { "Lower" },
-                number(step_percent, 1),
+                step_number(step_percent),
                 minutes_text((test.return_after_s + tuning.dead_time_s) / 60.0),
                 minutes_text((test.return_after_s + tuning.dead_time_s) * 2.0 / 60.0),
             ),
@@ -218,6 +218,14 @@ fn bump(context: Context<'_>) -> Step {
         readings,
         ..Step::default()
     }
+}
+
+/// Percent of output: whole where it is whole.
+fn step_number(percent: f64) -> String {
+    number(
+        percent,
+        usize::from((percent - percent.round()).abs() > 0.05),
+    )
 }
 
 /// Seconds, rounded down to a tenth.

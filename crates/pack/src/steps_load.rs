@@ -4,7 +4,7 @@ use halfglass_core::commissioning::{SURVEY_M, settled_after_s};
 use halfglass_core::controller::sheets::SettingValue;
 use halfglass_core::level_map::MarkKind;
 use halfglass_report::sections::setting_text;
-use halfglass_report::units::{minutes_text, number, percent_text, seconds_text};
+use halfglass_report::units::{minutes_text, number, seconds_text};
 
 use crate::part::{Step, StepReading};
 use crate::steps::{Context, percent_of};
@@ -62,7 +62,7 @@ pub(crate) fn load_step(context: Context<'_>) -> Step {
             format!("Automatic at the set point: {}. Wait until the level is still for ten minutes.", shown_at_set_point(context)),
             format!(
                 "Change the load by {} of the largest duty, as fast as the plant does it in service, and hold it {}.",
-                percent_text(change_percent),
+                format!("{} %", number(change_percent, 0)),
                 settled.hold,
             ),
             "Only when the level is back, change the load back as fast and read the same again.".into(),
@@ -165,7 +165,7 @@ fn settled(context: Context<'_>) -> Settled {
         || (RESET_TIMES * reset_s, "three times the reset"),
         |after_s| (after_s, "the FORECAST curve"),
     );
-    let minutes = minutes_text((after_s / 60.0).ceil().max(1.0));
+    let minutes = format!("{} min", number((after_s / 60.0).ceil().max(1.0), 0));
     Settled {
         hold: format!(
             "for {minutes}, from {source}: {} times the reset of {}",

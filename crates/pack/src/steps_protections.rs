@@ -44,7 +44,7 @@ pub(crate) fn protections(context: Context<'_>) -> Step {
         ));
     }
     readings.push(restored());
-    let mut cautions = vec![halfglass_report::cautions::TRIPS_ARE_INDEPENDENT.to_owned()];
+    let mut cautions = vec![words::trips_are_independent(kind)];
     let mut actions = Vec::new();
     if kind.is_fired() {
         cautions.push(format!(
@@ -90,7 +90,7 @@ pub(crate) fn fired(context: Context<'_>) -> Option<Step> {
     let mut readings = trip_readings(context, Water::Hot);
     readings.push(restored());
     let mut cautions = vec![
-        halfglass_report::cautions::TRIPS_ARE_INDEPENDENT.to_owned(),
+        words::trips_are_independent(kind),
         format!(
             "Two people, low fire, one of them {} with nothing else to do. If the water leaves sight before the cutoff acts: stop the firing by \
              hand, do not feed.",

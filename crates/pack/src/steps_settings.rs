@@ -5,6 +5,7 @@ use halfglass_report::sections::setting_text;
 
 use crate::part::{Step, StepReading};
 use crate::steps::{Context, sentence};
+use crate::words;
 
 /// Terms that wait for the bump test.
 const TUNING: [&str; 3] = ["gain", "reset", "derivative"];
@@ -20,7 +21,10 @@ pub(crate) fn panel(context: Context<'_>) -> Step {
         ],
         actions: vec![
             "Enter each value, read it back from the device, save it, and read it again after the controller was switched off and on.".into(),
-            "Levels are what the PANEL shows at normal pressure, not true levels. Gain, reset and derivative wait for the bump test.".into(),
+            format!(
+                "Levels are what the PANEL shows {}, not true levels. Gain, reset and derivative wait for the bump test.",
+                words::in_service(context.described.vessel.kind)
+            ),
         ],
         readings: readings(context, false),
         ..Step::default()

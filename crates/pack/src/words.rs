@@ -156,6 +156,25 @@ pub(crate) fn mark_name(kind: VesselKind, name: &str) -> String {
     name.replace("low-water cutoff", low_protection(kind))
 }
 
+/// Trips are independent of this loop, in the words of this vessel.
+pub(crate) fn trips_are_independent(kind: VesselKind) -> String {
+    let caution = halfglass_report::cautions::TRIPS_ARE_INDEPENDENT;
+    if kind.is_fired() {
+        caution.to_owned()
+    } else {
+        caution.replace("Low-water cutoffs", "Low-level trips")
+    }
+}
+
+/// The condition that a hot range is exact at.
+pub(crate) const fn in_service(kind: VesselKind) -> &'static str {
+    if kind.holds_steam() {
+        "at normal pressure"
+    } else {
+        "at working temperature"
+    }
+}
+
 /// The caution before the controls are touched, for a vessel with or without a glass.
 pub(crate) fn manual_first(described: &Loop) -> String {
     let caution = halfglass_report::cautions::manual_first(described.vessel.kind);

@@ -269,3 +269,24 @@ fn property_text_of_the_loop_file_is_never_markup() {
         "{first}"
     );
 }
+
+#[test]
+fn property_a_draft_says_so_on_every_page_and_is_not_signed() {
+    let mut described = example("brewery-feed-tank");
+    let signed = |described: &Loop| {
+        let document = Document::load_mem(&pack_of(described, HASH).unwrap()).unwrap();
+        page_texts(&document)
+    };
+    let pages = signed(&described);
+    assert!(pages[0].contains("Acceptedforoperationby"));
+    assert!(pages.iter().all(|page| !page.contains("DRAFT")));
+    described.placeholders = vec!["cell.below-lower-tap".into(), "limits.low-cutoff".into()];
+    let pages = signed(&described);
+    for (index, page) in pages.iter().enumerate() {
+        assert!(page.contains("DRAFT"), "page {}", index + 1);
+    }
+    assert!(pages[0].contains("2valuesoftheloopfileareinvented"));
+    assert!(pages[0].contains("mustnotbeused"));
+    assert!(pages[0].contains("limits.low-cutoff"));
+    assert!(!pages[0].contains("Acceptedforoperationby"));
+}
