@@ -125,6 +125,30 @@ impl VesselKind {
     pub const fn is_fired(self) -> bool {
         matches!(self, VesselKind::ShellBoiler | VesselKind::DrumBoiler)
     }
+    /// What the first independent trip on a low level is called: unfired vessels have no burner to cut off.
+    pub const fn first_low_trip(self) -> &'static str {
+        if self.is_fired() {
+            "first low-water cutoff"
+        } else {
+            "first low-level trip"
+        }
+    }
+    /// What the second independent trip on a low level is called.
+    pub const fn second_low_trip(self) -> &'static str {
+        if self.is_fired() {
+            "second low-water cutoff"
+        } else {
+            "second low-level trip"
+        }
+    }
+    /// What makes this vessel's service normal, after `at`: its pressure, or a tank's temperature.
+    pub const fn normal_state(self) -> &'static str {
+        if self.holds_steam() {
+            "normal pressure"
+        } else {
+            "its stored temperature"
+        }
+    }
     /// True when the vessel is closed and filled with steam over water.
     pub const fn holds_steam(self) -> bool {
         !matches!(self, VesselKind::VentedTank)

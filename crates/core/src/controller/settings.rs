@@ -254,7 +254,15 @@ fn control_rows(the_loop: &Loop, chosen: PidSettings) -> Vec<SettingRow> {
             "gain",
             gain_name,
             gain_value,
-            "output percent for each percent of level span, or the band that moves the output fully",
+            match controller.gain_unit {
+                GainUnit::Ratio => "output percent for each percent of level span",
+                GainUnit::ProportionalBandPercent => {
+                    "share of the level span that moves the output from end to end; smaller is stronger"
+                }
+                GainUnit::ProportionalBandLevel => {
+                    "change of level that moves the output from end to end; smaller is stronger"
+                }
+            },
         ),
         reset_row,
         row(
@@ -262,7 +270,11 @@ fn control_rows(the_loop: &Loop, chosen: PidSettings) -> Vec<SettingRow> {
             "derivative",
             "derivative",
             derivative,
-            "off: swell and shrink start the wrong way, and derivative would follow them",
+            if the_loop.vessel.kind.holds_steam() {
+                "off: swell and shrink start the wrong way, and derivative would follow them"
+            } else {
+                "off: it would follow every ripple of the surface and wear the valve"
+            },
         ),
     ]
 }
@@ -304,7 +316,11 @@ fn level_rows(the_loop: &Loop, range: &RangeSheet) -> Vec<SettingRow> {
             "set-point",
             "set point",
             shown(the_loop.limits.set_point_m),
-            "as the panel shows it at normal pressure",
+            if the_loop.vessel.kind.holds_steam() {
+                "as the panel shows it at normal pressure"
+            } else {
+                "as the panel shows it in normal service"
+            },
         ),
     ];
     for (term, name, level) in [
@@ -317,7 +333,11 @@ fn level_rows(the_loop: &Loop, range: &RangeSheet) -> Vec<SettingRow> {
                 term,
                 name,
                 shown(true_m),
-                "as the panel shows it at normal pressure; an alarm only, never a cutoff",
+                if the_loop.vessel.kind.holds_steam() {
+                    "as the panel shows it at normal pressure; an alarm only, never a trip"
+                } else {
+                    "as the panel shows it in normal service; an alarm only, never a trip"
+                },
             ));
         }
     }

@@ -1,9 +1,6 @@
 //! What is odd about where the marks are.
 
-use super::marks::{
-    FIRST_CUTOFF, GLASS_BOTTOM, HEATED_SURFACE, HIGH_ALARM, HIGH_TRIP, LOW_ALARM, SECOND_CUTOFF,
-    SET_POINT,
-};
+use super::marks::{GLASS_BOTTOM, HEATED_SURFACE, HIGH_ALARM, HIGH_TRIP, LOW_ALARM, SET_POINT};
 use super::{Blind, LevelMark, MarkKind, Separation};
 use crate::description::Loop;
 use crate::finding::{Finding, Severity};
@@ -25,6 +22,7 @@ pub(super) fn findings(
     findings.extend(map.where_the_cell_is_blind());
     findings.extend(map.outside_range());
     findings.extend(map.late_when_cold());
+    findings.extend(map.no_glass());
     findings.extend(map.set_point_not_in_glass());
     findings.extend(map.glass_not_above_heated_surface());
     findings.extend(map.cutoff_under_glass());
@@ -44,8 +42,8 @@ fn input_of(name: &str) -> &'static str {
         SET_POINT => "limits.set-point",
         LOW_ALARM => "limits.low-alarm",
         HIGH_ALARM => "limits.high-alarm",
-        FIRST_CUTOFF => "limits.low-cutoff",
-        SECOND_CUTOFF => "limits.second-low-cutoff",
+        "first low-water cutoff" | "first low-level trip" => "limits.low-cutoff",
+        "second low-water cutoff" | "second low-level trip" => "limits.second-low-cutoff",
         HIGH_TRIP => "limits.high-trip",
         HEATED_SURFACE => "elevations.highest-heated-surface",
         GLASS_BOTTOM => "glass.visible-bottom",
@@ -62,15 +60,22 @@ impl Map<'_> {
         self.mark(one).zip(self.mark(other))
     }
 
+    /// First and second trip on a low level, by the name that this kind of vessel has for them.
+    fn low_trips(&self) -> [&'static str; 2] {
+        let kind = self.described.vessel.kind;
+        [kind.first_low_trip(), kind.second_low_trip()]
+    }
+
     /// Marks that must lie above one another and do not.
     fn out_of_order(&self) -> Vec<Finding> {
+        let [first_low_trip, _] = self.low_trips();
         [
             (HIGH_TRIP, HIGH_ALARM, Severity::Warn),
             (HIGH_TRIP, SET_POINT, Severity::Stop),
             (HIGH_ALARM, SET_POINT, Severity::Stop),
             (SET_POINT, LOW_ALARM, Severity::Stop),
-            (SET_POINT, FIRST_CUTOFF, Severity::Stop),
-            (LOW_ALARM, FIRST_CUTOFF, Severity::Warn),
+            (SET_POINT, first_low_trip, Severity::Stop),
+            (LOW_ALARM, first_low_trip, Severity::Warn),
         ]
         .into_iter()
         .filter_map(|(upper, lower, severity)| {
@@ -96,7 +101,7 @@ impl Map<'_> {
 
     /// A cutoff that lets the heated surface run dry before it acts.
     fn cutoff_not_above_heated_surface(&self) -> Vec<Finding> {
-        [FIRST_CUTOFF, SECOND_CUTOFF]
+        self.low_trips()
             .into_iter()
             .filter_map(|cutoff| {
                 let (above, surface) = self.both(cutoff, HEATED_SURFACE)?;
@@ -199,14 +204,35 @@ impl Map<'_> {
                     severity: Severity::Warn,
                     code: "alarm-late-when-cold",
                     what: format!(
-                        "With cold water at the {name} the panel says {cold:.1} % where it says {hot:.1} % at normal pressure."
+                        "With cold water at the {name} the panel says {cold:.1} % where it says {hot:.1} % at {}.",
+                        self.described.vessel.kind.normal_state()
                     ),
                     consequence: format!("While the vessel is cold the panel reads {word} there, and the alarm comes late."),
-                    remedy: "Start up by the glass, and count on the alarm only at pressure.".to_owned(),
+                    remedy: format!(
+                        "Start up by {}, and count on the alarm only at {}.",
+                        match self.described.glass {
+                            Some(_) => "the glass",
+                            None => "a second look at the level",
+                        },
+                        self.described.vessel.kind.normal_state()
+                    ),
                     input: input_of(name),
                 })
             })
             .collect()
+    }
+
+    /// A steam boiler of which no gauge glass is described.
+    fn no_glass(&self) -> Option<Finding> {
+        let missing = self.described.vessel.kind.is_fired() && self.described.glass.is_none();
+        missing.then(|| Finding {
+            severity: Severity::Warn,
+            code: "boiler-without-glass",
+            what: "No gauge glass is described on this steam boiler.".to_owned(),
+            consequence: "Nothing shows the level but this loop, which cannot prove itself, and every step that sends a person to the glass has no place to go; most codes demand a direct-reading glass.".to_owned(),
+            remedy: "Survey the glass and describe it; if the boiler has none, have the licensed person in charge decide before it is fired.".to_owned(),
+            input: "glass",
+        })
     }
 
     fn set_point_not_in_glass(&self) -> Option<Finding> {
@@ -215,9 +241,10 @@ impl Map<'_> {
         mark.glass_hot.is_none().then(|| Finding {
             severity: Severity::Warn,
             code: "set-point-not-in-glass",
-            what:
-                "With the water at the set point and normal pressure, the glass shows no surface."
-                    .to_owned(),
+            what: format!(
+                "With the water at the set point and at {}, the glass shows no surface.",
+                self.described.vessel.kind.normal_state()
+            ),
             consequence: "The level that the loop holds cannot be compared with the glass."
                 .to_owned(),
             remedy:
@@ -244,17 +271,26 @@ impl Map<'_> {
         let Some(glass) = &self.described.glass else {
             return Vec::new();
         };
-        [FIRST_CUTOFF, SECOND_CUTOFF]
+        self.low_trips()
             .into_iter()
             .filter_map(|cutoff| {
                 let mark = self.mark(cutoff)?;
+                let kind = self.described.vessel.kind;
                 let unseen = mark.glass_hot.is_none() && mark.true_level.m() < glass.visible_top_m;
                 unseen.then(|| Finding {
-                    severity: if cutoff == FIRST_CUTOFF { Severity::Warn } else { Severity::Note },
+                    severity: if cutoff == kind.first_low_trip() { Severity::Warn } else { Severity::Note },
                     code: "cutoff-under-glass",
-                    what: format!("At normal pressure the glass is empty before the {cutoff} acts."),
-                    consequence: "A slow-drain proof cannot be watched in the glass down to the trip, and an empty glass means stop firing and do not feed.".to_owned(),
-                    remedy: "Check your local code; prove the cutoff cold, or by its own column, with two people and at low fire.".to_owned(),
+                    what: format!("At {} the glass is empty before the {cutoff} acts.", kind.normal_state()),
+                    consequence: if kind.is_fired() {
+                        "A slow-drain proof cannot be watched in the glass down to the trip, and an empty glass means stop firing and do not feed.".to_owned()
+                    } else {
+                        "A slow-drain proof cannot be watched in the glass down to the trip.".to_owned()
+                    },
+                    remedy: if kind.is_fired() {
+                        "Check your local code; prove the cutoff cold, or by its own column, with two people and at low fire.".to_owned()
+                    } else {
+                        "Prove the trip by its own column or with a dip, with two people and the pumps ready to stop.".to_owned()
+                    },
                     input: input_of(cutoff),
                 })
             })

@@ -13,8 +13,6 @@ use crate::quantity::{GlassLevel, IndicatedLevel, TrueLevel};
 pub(super) const SET_POINT: &str = "set point";
 pub(super) const LOW_ALARM: &str = "low alarm";
 pub(super) const HIGH_ALARM: &str = "high alarm";
-pub(super) const FIRST_CUTOFF: &str = "first low-water cutoff";
-pub(super) const SECOND_CUTOFF: &str = "second low-water cutoff";
 pub(super) const HIGH_TRIP: &str = "high trip";
 pub(super) const HEATED_SURFACE: &str = "highest heated surface";
 pub(super) const GLASS_BOTTOM: &str = "lowest visible in the glass";
@@ -28,6 +26,7 @@ pub(super) fn shell_ends_m(described: &Loop) -> (f64, f64) {
 
 /// Elevations with their names, in the order in which marks at one height are listed.
 fn elevations(described: &Loop) -> Vec<(&'static str, MarkKind, f64)> {
+    let kind = described.vessel.kind;
     let (limits, places) = (&described.limits, &described.elevations);
     let (shell_bottom_m, shell_top_m) = shell_ends_m(described);
     let pot_lip_m = match described.reference_leg {
@@ -58,8 +57,12 @@ fn elevations(described: &Loop) -> Vec<(&'static str, MarkKind, f64)> {
         ),
         (SET_POINT, MarkKind::SetPoint, Some(limits.set_point_m)),
         (LOW_ALARM, MarkKind::Alarm, limits.low_alarm_m),
-        (FIRST_CUTOFF, MarkKind::Trip, limits.low_cutoff_m),
-        (SECOND_CUTOFF, MarkKind::Trip, limits.second_low_cutoff_m),
+        (kind.first_low_trip(), MarkKind::Trip, limits.low_cutoff_m),
+        (
+            kind.second_low_trip(),
+            MarkKind::Trip,
+            limits.second_low_cutoff_m,
+        ),
         (
             GLASS_BOTTOM,
             MarkKind::Glass,

@@ -20,12 +20,22 @@ pub(super) fn findings(
     sheet: &ErrorMapSheet,
 ) -> Result<Vec<Finding>, MeasurementError> {
     let mut found = Vec::new();
+    let mut errors = Vec::new();
     for condition in &sheet.conditions {
-        let ends = ends_percent(described, sheet, condition)?;
-        found.extend(at_condition(condition, ends));
+        errors.push(ErrorAt::of(
+            &condition.name,
+            ends_percent(described, sheet, condition)?,
+        ));
+    }
+    let (cold, in_service): (Vec<_>, Vec<_>) = errors
+        .into_iter()
+        .partition(|error| error.condition == condition::START_UP);
+    for errors in [&cold, &in_service] {
+        found.extend(reads_high(described, errors));
+        found.extend(reads_low(described, errors));
     }
     found.extend(clipped(sheet));
-    found.extend(legs(sheet));
+    found.extend(legs(described, sheet));
     glass(described, range_sheet, &mut found)?;
     found.extend(coarse_table(described, sheet));
     Ok(found)
@@ -44,49 +54,120 @@ fn ends_percent(
     Ok((error(0.0)?, error(100.0)?))
 }
 
-/// The largest error at a named condition, if it is worth a finding.
-fn at_condition(condition: &Condition, (empty, full): (f64, f64)) -> Option<Finding> {
-    let highest = empty.max(full);
-    let lowest = empty.min(full);
-    let cold = condition.name == condition::START_UP;
-    let where_low = if empty <= full {
-        "near empty"
+/// Largest errors at a named condition, percent of span.
+struct ErrorAt<'a> {
+    condition: &'a str,
+    highest: f64,
+    lowest: f64,
+    lowest_where: &'static str,
+}
+
+impl<'a> ErrorAt<'a> {
+    fn of(condition: &'a str, (empty, full): (f64, f64)) -> Self {
+        Self {
+            condition,
+            highest: empty.max(full),
+            lowest: empty.min(full),
+            lowest_where: if empty <= full {
+                "near empty"
+            } else {
+                "near full"
+            },
+        }
+    }
+
+    fn is_high(&self) -> bool {
+        self.highest > NOTICEABLE_PERCENT
+    }
+}
+
+/// Where a reading is to be had that is nearer to the truth.
+fn compare(described: &Loop) -> String {
+    let trips = if described.vessel.kind.is_fired() {
+        "cutoffs"
     } else {
-        "near full"
+        "level trips"
     };
-    let but_low = if lowest < -0.05 {
-        format!(", and {:.1} % low {where_low}", -lowest)
+    match described.glass {
+        Some(_) => format!(
+            "Go by the glass with its glass card (a hot glass stands lower than the vessel's level), with the {trips} proved, and not by the panel there; compensate the reading where the condition lasts."
+        ),
+        None => format!(
+            "Do not go by the panel alone there, and have the {trips} proved; compensate the reading where the condition lasts."
+        ),
+    }
+}
+
+/// Conditions where a list of errors applies, in words.
+fn at_conditions(errors: &[&ErrorAt<'_>]) -> String {
+    if errors
+        .iter()
+        .all(|error| error.condition == condition::START_UP)
+    {
+        return "with the vessel cold at start-up".to_owned();
+    }
+    let names: Vec<&str> = errors.iter().map(|error| error.condition).collect();
+    format!("at: {}", names.join("; "))
+}
+
+/// Conditions at which the panel reads high, as one finding.
+fn reads_high(described: &Loop, errors: &[ErrorAt<'_>]) -> Option<Finding> {
+    let high: Vec<&ErrorAt<'_>> = errors.iter().filter(|error| error.is_high()).collect();
+    let worst = high.iter().max_by(|a, b| a.highest.total_cmp(&b.highest))?;
+    let lowest = high.iter().min_by(|a, b| a.lowest.total_cmp(&b.lowest))?;
+    let but_low = if lowest.lowest < -0.05 {
+        format!(
+            ", and up to {:.1} % low {}",
+            -lowest.lowest, lowest.lowest_where
+        )
     } else {
         String::new()
     };
-    let compare = "Go by the glass, with the cutoffs proved, and not by the panel at this condition; compensate the reading where the condition lasts.";
-    if highest > NOTICEABLE_PERCENT {
-        let (code, when) = if cold {
-            (
-                "reads-high-cold",
-                "with the vessel cold at start-up".to_owned(),
-            )
-        } else {
-            (
-                "reads-high-at-pressure",
-                format!("at {} pressure", condition.name),
-            )
-        };
-        return Some(Finding {
-            severity: Severity::Warn,
-            code,
-            what: format!("The panel reads up to {highest:.1} % of span high {when}{but_low}."),
-            consequence: "There is less water than the panel says, and the controller holds the level too low by that much.".into(),
-            remedy: compare.into(),
-            input: "pressures",
-        });
-    }
-    (lowest < -NOTICEABLE_PERCENT).then(|| Finding {
+    let cold = worst.condition == condition::START_UP;
+    Some(Finding {
+        severity: Severity::Warn,
+        code: if cold { "reads-high-cold" } else { "reads-high-at-pressure" },
+        what: format!(
+            "The panel reads up to {:.1} % of span high{but_low}, {}.",
+            worst.highest,
+            at_conditions(&high)
+        ),
+        consequence: "There is less water than the panel says, and the controller holds the level too low by that much.".into(),
+        remedy: compare(described),
+        input: "pressures",
+    })
+}
+
+/// Conditions at which the panel reads low and nowhere high, as one finding.
+fn reads_low(described: &Loop, errors: &[ErrorAt<'_>]) -> Option<Finding> {
+    let low: Vec<&ErrorAt<'_>> = errors
+        .iter()
+        .filter(|error| !error.is_high() && error.lowest < -NOTICEABLE_PERCENT)
+        .collect();
+    let worst = low.iter().min_by(|a, b| a.lowest.total_cmp(&b.lowest))?;
+    let cold = worst.condition == condition::START_UP;
+    Some(Finding {
         severity: Severity::Note,
-        code: if cold { "reads-low-cold" } else { "reads-low-at-pressure" },
-        what: format!("The panel reads up to {:.1} % of span low {where_low} at the condition {}.", -lowest, condition.name),
-        consequence: "There is more water than the panel says, and the controller holds the level too high by that much: carry-over.".into(),
-        remedy: compare.into(),
+        code: if cold {
+            "reads-low-cold"
+        } else {
+            "reads-low-at-pressure"
+        },
+        what: format!(
+            "The panel reads up to {:.1} % of span low {}, {}.",
+            -worst.lowest,
+            worst.lowest_where,
+            at_conditions(&low)
+        ),
+        consequence: format!(
+            "There is more water than the panel says, and the controller holds the level too high by that much{}.",
+            if described.vessel.kind.is_fired() {
+                ": carry-over"
+            } else {
+                ""
+            }
+        ),
+        remedy: compare(described),
         input: "pressures",
     })
 }
@@ -111,7 +192,7 @@ fn clipped(sheet: &ErrorMapSheet) -> Option<Finding> {
     })
 }
 
-fn legs(sheet: &ErrorMapSheet) -> Option<Finding> {
+fn legs(described: &Loop, sheet: &ErrorMapSheet) -> Option<Finding> {
     let largest = (0..3)
         .map(|i| {
             let errors = sheet.leg_rows.iter().map(|(_, errors)| errors[i]);
@@ -122,7 +203,7 @@ fn legs(sheet: &ErrorMapSheet) -> Option<Finding> {
     (largest > NOTICEABLE_PERCENT).then(|| Finding {
         severity: Severity::Note,
         code: "leg-temperature-moves-reading",
-        what: format!("Over the band of leg temperatures the reading moves by {largest:.1} % of span at normal pressure."),
+        what: format!("Over the band of leg temperatures the reading moves by {largest:.1} % of span at {}.", described.vessel.kind.normal_state()),
         consequence: "A warm leg reads high, a cold one low, with the water standing still.".into(),
         remedy: "Measure the leg temperature in service, route and insulate both legs alike, and narrow the band to what was measured.".into(),
         input: "leg-temperature-band",
@@ -143,7 +224,10 @@ fn glass(
         found.push(Finding {
             severity: Severity::Warn,
             code: "set-point-outside-glass",
-            what: "At normal pressure the glass cannot show the water at the set point.".into(),
+            what: format!(
+                "At {} the glass cannot show the water at the set point.",
+                described.vessel.kind.normal_state()
+            ),
             consequence: "The panel cannot be compared with the glass in normal service.".into(),
             remedy: "Move the set point into the visible glass, or correct the glass elevations."
                 .into(),
@@ -156,7 +240,11 @@ fn glass(
         found.push(Finding {
             severity: Severity::Note,
             code: "glass-reads-low",
-            what: format!("With the water at the set point at normal pressure the glass stands {:.1} % of span lower.", -glass_percent),
+            what: format!(
+                "With the water at the set point at {} the glass stands {:.1} % of span lower.",
+                described.vessel.kind.normal_state(),
+                -glass_percent
+            ),
             consequence: "Panel and glass differ although both are sound.".into(),
             remedy: "Compare them by the glass card, and do not trim the cell to the glass.".into(),
             input: "glass",

@@ -242,7 +242,13 @@ fn high_at_low_alarm(
         code: "reads-high-at-low-alarm",
         what: format!("Within the band of pressures and leg temperatures the panel can read up to {worst:.1} % of span high at or below the low alarm (limit {limit:.1} %)."),
         consequence: "The low alarm comes late by that much.".into(),
-        remedy: "Choose the best range, which keeps the limit, or set the low alarm higher by that much.".into(),
+        remedy: match sheet.method {
+            RangeMethod::Normal => format!(
+                "Choose the best range, which keeps the limit at the cost of a largest error over the band of {:.1} % of span instead of {:.1} %, or set the low alarm higher by that much.",
+                sheet.best.worst_error_percent, sheet.best.hot_worst_error_percent
+            ),
+            RangeMethod::Best => "Set the low alarm higher by that much.".into(),
+        },
         input: "range.method",
     }))
 }

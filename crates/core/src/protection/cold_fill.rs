@@ -223,15 +223,13 @@ fn percent(described: &Loop, level_m: f64) -> f64 {
 
 /// Highest of the cutoffs and the heated surface that the cold-fill mark does not clear.
 fn floor_over_mark(described: &Loop, fill: &ColdFill) -> Option<(f64, &'static str)> {
+    let kind = described.vessel.kind;
     [
-        (described.limits.low_cutoff_m, "the first low-water cutoff"),
-        (
-            described.limits.second_low_cutoff_m,
-            "the second low-water cutoff",
-        ),
+        (described.limits.low_cutoff_m, kind.first_low_trip()),
+        (described.limits.second_low_cutoff_m, kind.second_low_trip()),
         (
             described.elevations.highest_heated_surface_m,
-            "the highest heated surface",
+            "highest heated surface",
         ),
     ]
     .into_iter()
@@ -296,7 +294,7 @@ fn filled_to_set_point(
                 percent(described, fill.cold_level_m)
             ),
             Some((_, name)) if described.vessel.kind.is_fired() => format!(
-                "Fill cold no higher than the burner needs above {name}, and blow down on the way to pressure."
+                "Fill cold no higher than the burner needs above the {name}, and blow down on the way to pressure."
             ),
             Some((_, name)) => format!(
                 "Fill cold no higher than the pumps need above {name}, and draw off on the way to pressure."
@@ -317,7 +315,7 @@ fn mark_under_cutoff(
         severity: Severity::Warn,
         code: "cold-fill-under-cutoff",
         what: format!(
-            "The cold level that swells to the set point ({:.0} % of the level span) is not above {name} ({:.0} %).",
+            "The cold level that swells to the set point ({:.0} % of the level span) is not above the {name} ({:.0} %).",
             percent(described, fill.cold_level_m),
             percent(described, mark_m),
         ),
@@ -327,7 +325,7 @@ fn mark_under_cutoff(
             "Filled to that mark the pumps must not be started.".to_owned()
         },
         remedy: format!(
-            "Fill above {name}, and {} on the way to pressure.",
+            "Fill above the {name}, and {} on the way to pressure.",
             if described.vessel.kind.is_fired() {
                 "blow down"
             } else {

@@ -1,6 +1,6 @@
 //! Cool-down: a closed vessel that cools pulls a vacuum.
 
-use crate::description::{Loop, ReferenceLeg};
+use crate::description::{Loop, ReferenceLeg, UnitSystem};
 use crate::finding::{Finding, Severity};
 use crate::protection::ProtectionError;
 use crate::protection::sheets::CoolDown;
@@ -51,8 +51,9 @@ pub(super) fn cool_down(
             severity: Severity::Warn,
             code: "vacuum-beyond-cell",
             what: format!(
-                "Cooled to the lowest ambient temperature, the closed vessel pulls a vacuum to {:.0} % of the lowest absolute pressure that the cell may see.",
-                100.0 * pressure_pa / cell_limit_pa
+                "Cooled to the lowest ambient temperature, the closed vessel pulls a vacuum down to {}; the lowest that the cell may see is {}.",
+                absolute_words(described, pressure_pa),
+                absolute_words(described, cell_limit_pa)
             ),
             consequence: "The cell's fill may degas: its zero shifts for good.".to_owned(),
             remedy: "Fit a vacuum breaker, vent the vessel before it is cold, or shut the cell's block valves first.".to_owned(),
@@ -81,8 +82,17 @@ pub(super) fn cool_down(
     Ok(Some(CoolDown {
         pressure_pa,
         cell_limit_pa,
+        vacuum_breaker: breaker,
         exceeds,
     }))
+}
+
+/// An absolute pressure near vacuum in the reader's unit.
+fn absolute_words(described: &Loop, pa: f64) -> String {
+    match described.identity.units {
+        UnitSystem::Us => format!("{:.2} psi(a)", pa / 6_894.757_293_168),
+        UnitSystem::Si => format!("{:.3} bar(a)", pa / 1.0e5),
+    }
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! Minutes of water with the feed lost at the largest load.
 
-use crate::description::{Loop, ValveService};
+use crate::description::{Loop, ValveService, VesselKind};
 use crate::finding::{Finding, Severity};
 use crate::protection::ProtectionError;
 use crate::protection::inventory::{
@@ -10,13 +10,17 @@ use crate::protection::sheets::Reserve;
 use crate::quantity::TrueLevel;
 use crate::working::Working;
 
+/// Minutes from set point to the first cutoff under which one element is thought slow (common practice, no source).
+const FEW_MINUTES: f64 = 5.0;
+
 /// Set point and what lies under it, highest first.
 fn marks_downwards(described: &Loop) -> Vec<(&'static str, f64)> {
     let limits = &described.limits;
+    let kind = described.vessel.kind;
     let mut lower: Vec<(&'static str, f64)> = [
         ("low alarm", limits.low_alarm_m),
-        ("first low-water cutoff", limits.low_cutoff_m),
-        ("second low-water cutoff", limits.second_low_cutoff_m),
+        (kind.first_low_trip(), limits.low_cutoff_m),
+        (kind.second_low_trip(), limits.second_low_cutoff_m),
         (
             "highest heated surface",
             described.elevations.highest_heated_surface_m,
@@ -35,13 +39,13 @@ fn marks_downwards(described: &Loop) -> Vec<(&'static str, f64)> {
 
 /// Pairs of marks to time: each mark to the next, then set point to first cutoff and each cutoff to the heated
 /// surface where other marks lie between.
-fn pairs(marks: &[(&'static str, f64)]) -> Vec<(usize, usize)> {
+fn pairs(kind: VesselKind, marks: &[(&'static str, f64)]) -> Vec<(usize, usize)> {
     let mut pairs: Vec<(usize, usize)> = (1..marks.len()).map(|lower| (lower - 1, lower)).collect();
     let place = |name: &str| marks.iter().position(|mark| mark.0 == name);
     let spans = [
-        ("set point", "first low-water cutoff"),
-        ("first low-water cutoff", "highest heated surface"),
-        ("second low-water cutoff", "highest heated surface"),
+        ("set point", kind.first_low_trip()),
+        (kind.first_low_trip(), "highest heated surface"),
+        (kind.second_low_trip(), "highest heated surface"),
         ("set point", "highest heated surface"),
     ];
     for (from, to) in spans {
@@ -80,7 +84,7 @@ pub(super) fn reserves(
     let flow_kg_s = balanced_flow_kg_s(described, largest);
     let marks = marks_downwards(described);
     let mut reserves = Vec::new();
-    for (from, to) in pairs(&marks) {
+    for (from, to) in pairs(described.vessel.kind, &marks) {
         let (upper, lower) = (
             TrueLevel::from_m(marks[from].1),
             TrueLevel::from_m(marks[to].1),
@@ -94,7 +98,11 @@ pub(super) fn reserves(
                 mass_kg / flow_kg_s,
                 "s",
                 "mass balance at constant pressure; volumes by solid geometry, densities by IAPWS R7-97",
-                "pressure held; under a cutoff only if it fails to stop the burner",
+                if described.vessel.kind.is_fired() {
+                    "pressure held; under a cutoff only if it fails to stop the burner"
+                } else {
+                    "pressure held; under a trip only if it fails to stop the pumps"
+                },
             )
             .with("rho_l", "water at normal pressure", contents.liquid_kg_m3, "kg/m3")
             .with("rho_v", "steam at normal pressure", contents.steam_kg_m3, "kg/m3")
@@ -111,26 +119,52 @@ pub(super) fn reserves(
     }
     if described.feedwater.service == ValveService::Inflow {
         findings.extend(shorter_than_stroke(described, &reserves));
+        findings.extend(few_minutes(described, &reserves));
     }
     Ok(reserves)
 }
 
 /// A closed valve that cannot be open again before the cutoff acts.
 fn shorter_than_stroke(described: &Loop, reserves: &[Reserve]) -> Option<Finding> {
-    let to_cutoff = reserves
-        .iter()
-        .find(|reserve| reserve.from == "set point" && reserve.to == "first low-water cutoff")?;
+    let to_cutoff = to_first_trip(described, reserves)?;
     let stroke_minutes = described.feedwater.stroke_time_s / 60.0;
     (to_cutoff.minutes <= stroke_minutes).then(|| Finding {
         severity: Severity::Warn,
         code: "reserve-shorter-than-stroke",
         what: format!(
-            "From set point to the first low-water cutoff there are {:.1} min of water at the largest load; a full stroke of the feed valve takes {stroke_minutes:.1} min.",
-            to_cutoff.minutes
+            "From set point to the {} there are {:.1} min of water at the largest load; a full stroke of the feed valve takes {stroke_minutes:.1} min.",
+            to_cutoff.to, to_cutoff.minutes
         ),
-        consequence: "A valve that is closed when the largest load comes cannot be open before the cutoff stops the burner.".to_owned(),
+        consequence: format!(
+            "A valve that is closed when the largest load comes cannot be open before the {} acts.",
+            to_cutoff.to
+        ),
         remedy: "Take a faster actuator, raise the set point, or limit how fast the load may rise.".to_owned(),
         input: "feedwater.stroke-time",
+    })
+}
+
+/// The reserve from the set point to the first trip on a low level.
+fn to_first_trip<'a>(described: &Loop, reserves: &'a [Reserve]) -> Option<&'a Reserve> {
+    let first_trip = described.vessel.kind.first_low_trip();
+    reserves
+        .iter()
+        .find(|reserve| reserve.from == "set point" && reserve.to == first_trip)
+}
+
+/// A boiler so fast that one element and a person are slow for it.
+fn few_minutes(described: &Loop, reserves: &[Reserve]) -> Option<Finding> {
+    let to_cutoff = to_first_trip(described, reserves)?;
+    (described.vessel.kind.is_fired() && to_cutoff.minutes < FEW_MINUTES).then(|| Finding {
+        severity: Severity::Note,
+        code: "few-minutes-to-cutoff",
+        what: format!(
+            "With the feed lost at the largest load there are {:.1} min from the set point to the {}.",
+            to_cutoff.minutes, to_cutoff.to
+        ),
+        consequence: "One element sees a load change only when the level has moved, and nobody finds a failed pump in that time.".to_owned(),
+        remedy: "Common practice at under about 5 min: two- or three-element control (steam flow, then feed flow), and an alarm that tells of a tripped feed pump at once.".to_owned(),
+        input: "limits.low-cutoff",
     })
 }
 
@@ -214,6 +248,39 @@ mod tests {
         };
         assert!(!has(30.0));
         assert!(has(3600.0));
+    }
+
+    #[test]
+    fn practice_few_minutes_ask_for_more_elements() {
+        let has = |described: &Loop| {
+            let findings = signal_loss_sheet(described).unwrap().findings;
+            findings
+                .iter()
+                .any(|finding| finding.code == "few-minutes-to-cutoff")
+        };
+        let mut described = shell_boiler();
+        let minutes = find(
+            &signal_loss_sheet(&described).unwrap().reserves,
+            "set point",
+            "first low-water cutoff",
+        )
+        .minutes;
+        let scale = |described: &mut Loop, to_minutes: f64| {
+            for duty in &mut described.duties {
+                duty.steam_kg_s *= minutes / to_minutes;
+                duty.blowdown_kg_s *= minutes / to_minutes;
+            }
+        };
+        let slow = {
+            scale(&mut described, 5.2);
+            described.clone()
+        };
+        assert!(!has(&slow));
+        let mut fast = shell_boiler();
+        scale(&mut fast, 4.8);
+        assert!(has(&fast));
+        fast.vessel.kind = crate::description::VesselKind::Deaerator;
+        assert!(!has(&fast));
     }
 
     #[test]

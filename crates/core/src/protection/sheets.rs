@@ -14,6 +14,19 @@ pub enum Outcome {
     Drifts,
 }
 
+/// Minutes that a drifting level takes either way.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BothWays {
+    /// Minutes to the trip under the set point; `None` when there is none, or none is reached.
+    pub falling_minutes: Option<f64>,
+    /// To what those minutes run.
+    pub falling_to: String,
+    /// Minutes to the trip or overflow above the set point.
+    pub rising_minutes: Option<f64>,
+    /// To what those minutes run.
+    pub rising_to: String,
+}
+
 /// One failure.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FailureRow {
@@ -29,6 +42,8 @@ pub struct FailureRow {
     pub minutes: Option<f64>,
     /// To what those minutes run.
     pub minutes_to: String,
+    /// Where the level drifts: minutes both ways, of which the row tells the sooner; `None` where it goes one way.
+    pub both_ways: Option<BothWays>,
     /// What catches it.
     pub caught_by: String,
 }
@@ -65,10 +80,12 @@ pub struct ColdFill {
 /// Cool-down.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CoolDown {
-    /// Absolute pressure at the lowest ambient temperature, Pa.
+    /// Absolute pressure at the lowest ambient temperature if the vessel stays shut and no breaker opens, Pa.
     pub pressure_pa: f64,
     /// Cell's vacuum limit, Pa absolute.
     pub cell_limit_pa: f64,
+    /// A vacuum breaker holds the vessel near the atmosphere, as long as it works.
+    pub vacuum_breaker: bool,
     /// True when the vessel may pull below the cell's limit.
     pub exceeds: bool,
 }

@@ -7,7 +7,7 @@ use crate::protection::failure::{Chain, Failure, Panel, ValveEnd, follow};
 use crate::protection::inventory::{
     balanced_flow_kg_s, contents_in_service, extreme_duties, mass_between_kg,
 };
-use crate::protection::sheets::{FailureRow, Outcome};
+use crate::protection::sheets::{BothWays, FailureRow, Outcome};
 use crate::quantity::TrueLevel;
 use crate::working::Working;
 
@@ -126,20 +126,48 @@ impl Ends {
                     (None, Some(_)) => rising,
                     _ => falling,
                 };
-                let why = if chain.valve == ValveEnd::Stays {
-                    "if the load goes from one end to the other"
-                } else {
-                    "if the valve goes to its end"
-                };
-                Deadline {
-                    to: match sooner.minutes {
-                        Some(_) => format!("{}, {why}", sooner.to),
-                        None => sooner.to,
-                    },
-                    ..sooner
-                }
+                sooner.on_condition(drift_condition(chain))
             }
         }
+    }
+
+    /// Both deadlines of a chain whose direction cannot be told.
+    fn both_ways(&self, chain: &Chain) -> Option<BothWays> {
+        if chain.outcome != Outcome::Drifts {
+            return None;
+        }
+        let (down_kg_s, up_kg_s) = self.net_kg_s(chain.valve);
+        let condition = drift_condition(chain);
+        let falling = self.falling(down_kg_s).on_condition(condition);
+        let rising = self.rising(up_kg_s).on_condition(condition);
+        Some(BothWays {
+            falling_minutes: falling.minutes,
+            falling_to: falling.to,
+            rising_minutes: rising.minutes,
+            rising_to: rising.to,
+        })
+    }
+}
+
+impl Deadline {
+    /// The same with what must happen for it to come.
+    fn on_condition(self, condition: &str) -> Self {
+        Self {
+            to: match self.minutes {
+                Some(_) => format!("{}, {condition}", self.to),
+                None => self.to,
+            },
+            ..self
+        }
+    }
+}
+
+/// What must happen for a drifting level to reach a trip in the minutes told.
+fn drift_condition(chain: &Chain) -> &'static str {
+    if chain.valve == ValveEnd::Stays {
+        "if the load goes from one end to the other"
+    } else {
+        "if the valve goes to its end"
     }
 }
 
@@ -159,9 +187,10 @@ fn deadline(catch: Catch, mass_kg: f64, net_kg_s: f64) -> Deadline {
 
 fn low_catch(described: &Loop) -> Result<Option<Catch>, ProtectionError> {
     let limits = &described.limits;
+    let kind = described.vessel.kind;
     let catch = [
-        ("first low-water cutoff", limits.low_cutoff_m),
-        ("second low-water cutoff", limits.second_low_cutoff_m),
+        (kind.first_low_trip(), limits.low_cutoff_m),
+        (kind.second_low_trip(), limits.second_low_cutoff_m),
     ]
     .into_iter()
     .find_map(|(name, level_m)| level_m.map(|level_m| Catch { name, level_m }));
@@ -222,6 +251,7 @@ pub(super) fn failure_rows(
                 outcome: chain.outcome,
                 minutes: deadline.minutes,
                 minutes_to: deadline.to,
+                both_ways: ends.both_ways(chain),
                 caught_by: caught_by(described, &ends, chain),
             }
         })
@@ -388,7 +418,12 @@ fn not_caught(
                 "The vessel runs empty, and the pumps it feeds run dry."
             }
             .to_owned(),
-            remedy: "Describe the independent low-water cutoff, or fit one: local code decides what it must be.".to_owned(),
+            remedy: if fired {
+                "Describe the independent low-water cutoff, or fit one: local code decides what it must be."
+            } else {
+                "Describe the independent low-level trip of the pumps, or fit one."
+            }
+            .to_owned(),
             input: "limits.low-cutoff",
         }
     } else {

@@ -129,6 +129,21 @@ fn property_held_valve_counts_the_difference_of_duties() {
     } else {
         panic!("{held:?}");
     }
+    // Both ways are told, each against its own trip.
+    let both = held.both_ways.clone().unwrap();
+    assert_eq!(both.falling_minutes, held.minutes);
+    let flooded = row(&described, Failure::CellLow);
+    let ratio = both.rising_minutes.unwrap() / flooded.minutes.unwrap();
+    assert!(
+        (ratio - (2.2 - 0.36) / (1.65 - 0.36)).abs() < 1e-9,
+        "{ratio}"
+    );
+    assert!(
+        both.rising_to.starts_with("high trip"),
+        "{}",
+        both.rising_to
+    );
+    assert!(starved.both_ways.is_none());
     described.duties.truncate(1);
     let one_duty = row(&described, Failure::ActuatorUnpowered);
     assert_eq!(one_duty.minutes, None);

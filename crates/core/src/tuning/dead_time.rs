@@ -36,7 +36,11 @@ pub fn dead_time_parts(the_loop: &Loop) -> Vec<DeadTimePart> {
     let travel_lost = (feedwater.resolution_percent / 2.0 + feedwater.deadband_percent) / 100.0;
     let mut parts = vec![
         part(
-            "swell and shrink (inverse response)",
+            if the_loop.vessel.kind.holds_steam() {
+                "swell and shrink (inverse response)"
+            } else {
+                "start the wrong way (inverse response)"
+            },
             feedwater.swell_time_s,
             &["feedwater.swell-time"],
         ),

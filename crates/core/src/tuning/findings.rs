@@ -3,6 +3,7 @@
 use crate::description::{Loop, VesselKind};
 use crate::finding::{Finding, Severity};
 use crate::tuning::judge::Bench;
+use crate::tuning::sheet::load_flow;
 use crate::tuning::sheets::Judged;
 use crate::tuning::window::Window;
 use crate::water::{SaturatedWater, WaterError, compressed_water_enthalpy_j_kg};
@@ -33,8 +34,11 @@ pub(crate) fn tuning_findings(facts: &Facts<'_>) -> Result<Vec<Finding>, WaterEr
         severity: Severity::Note,
         code: "tuning-is-forecast",
         what: "Every tuning figure is a FORECAST from geometry; no bump test has confirmed it.".into(),
-        consequence: "The valve is taken as linear up to its full flow until its characteristic is described; swell time, deadband and valve gain are the least known, and the margins move with them.".into(),
-        remedy: "Make the bump test of the step list at normal pressure and compare the process gain and dead time with this sheet.".into(),
+        consequence: format!(
+            "The valve is taken as linear up to its full flow until its characteristic is described; {}deadband and valve gain are the least known, and the margins move with them.",
+            if facts.the_loop.vessel.kind.holds_steam() { "swell time, " } else { "" }
+        ),
+        remedy: "Make the bump test of the step list in normal service and compare the process gain and dead time with this sheet.".into(),
         input: "",
     });
     Ok(findings)
@@ -98,7 +102,10 @@ fn closed_window(facts: &Facts<'_>) -> Option<Finding> {
             facts.fastest.peak_true_deviation_m / facts.bench.allowed_deviation_m
         ),
         consequence: "One element alone cannot hold this level as tightly as wanted.".into(),
-        remedy: "See the tuning sheet for what would open the window: shorter dead time, smaller load steps, steam-flow feed-forward, or a wider allowance.".into(),
+        remedy: format!(
+            "See the tuning sheet for what would open the window: shorter dead time, smaller load steps, {} feed-forward, or a wider allowance.",
+            load_flow(facts.the_loop.vessel.kind)
+        ),
         input: "limits.allowed-deviation",
     })
 }

@@ -1,7 +1,7 @@
 //! The tuning sheet: settings from geometry, with the window they may lie in, and found or habitual settings judged beside them.
 
 use crate::controller::forms::{FormError, PidForm, PidSettings};
-use crate::description::{AsFoundSettings, Loop};
+use crate::description::{AsFoundSettings, Loop, VesselKind};
 use crate::finding::{Finding, Severity};
 use crate::measurement::sheets::RangeSheet;
 use crate::tuning::dead_time::{dead_time_parts, dead_time_s};
@@ -198,6 +198,15 @@ fn judge_as_found(
     )?)
 }
 
+/// What a feed-forward would take: the flow that carries the load.
+pub(crate) const fn load_flow(kind: VesselKind) -> &'static str {
+    if kind.is_fired() {
+        "steam-flow"
+    } else {
+        "outflow"
+    }
+}
+
 /// The window in words, or what would open it.
 fn window_words(facts: &Facts<'_>) -> String {
     let reset = |closed_loop_s: f64| 4.0 * (closed_loop_s + facts.bench.dead_time_s) / 60.0;
@@ -220,12 +229,13 @@ fn window_words(facts: &Facts<'_>) -> String {
         None => {
             let share = facts.bench.allowed_deviation_m / facts.fastest.peak_true_deviation_m;
             format!(
-                "No settings are both robust and hold the allowed deviation: the fastest robust ones let the level go {:.1} times as far as allowed. Any one of these would open the window: a dead time of {:.0} s instead of {:.0} s (faster valve, less deadband, less filter), a largest load change of {:.0} % instead of {:.0} % of the largest flow, steam-flow feed-forward that takes {:.0} % of the load change off the level loop, or an allowed deviation {:.1} times as large. A wider span does not help: the true level moves the same.",
+                "No settings are both robust and hold the allowed deviation: the fastest robust ones let the level go {:.1} times as far as allowed. Any one of these would open the window: a dead time of {:.0} s instead of {:.0} s (faster valve, less deadband, less filter), a largest load change of {:.0} % instead of {:.0} % of the largest flow, {} feed-forward that takes {:.0} % of the load change off the level loop, or an allowed deviation {:.1} times as large. A wider span does not help: the true level moves the same.",
                 1.0 / share,
                 facts.bench.dead_time_s * share,
                 facts.bench.dead_time_s,
                 100.0 * facts.the_loop.limits.largest_load_change_ratio * share,
                 100.0 * facts.the_loop.limits.largest_load_change_ratio,
+                load_flow(facts.the_loop.vessel.kind),
                 100.0 * (1.0 - share),
                 1.0 / share,
             )

@@ -14,6 +14,12 @@ pub(super) fn signal_loss(sheet: &SignalLossSheet) -> Value {
             "outcome": outcome(row.outcome),
             "time_s": row.minutes.map(|minutes| 60.0 * minutes),
             "time_to": row.minutes_to,
+            "both_ways": row.both_ways.as_ref().map(|both| json!({
+                "falling_time_s": both.falling_minutes.map(|minutes| 60.0 * minutes),
+                "falling_to": both.falling_to,
+                "rising_time_s": both.rising_minutes.map(|minutes| 60.0 * minutes),
+                "rising_to": both.rising_to,
+            })),
             "caught_by": row.caught_by,
         })).collect::<Vec<_>>(),
         "reserves": sheet.reserves.iter().map(|reserve| json!({
@@ -32,6 +38,7 @@ pub(super) fn signal_loss(sheet: &SignalLossSheet) -> Value {
         "cool_down": sheet.cool_down.map(|cool_down| json!({
             "pressure_pa_abs": cool_down.pressure_pa,
             "cell_limit_pa_abs": cool_down.cell_limit_pa,
+            "vacuum_breaker": cool_down.vacuum_breaker,
             "exceeds": cool_down.exceeds,
         })),
     })

@@ -96,18 +96,33 @@ fn how_long_table(rows: &[FailureRow]) -> Table {
     let rows = rows
         .iter()
         .zip(1..)
-        .map(|(row, count)| {
-            vec![
-                count.to_string(),
-                wording::outcome(row.outcome).to_owned(),
-                row.minutes
-                    .map_or_else(|| "–".to_owned(), |minutes| number(minutes, 1)),
-                row.minutes_to.clone(),
-                row.caught_by.clone(),
-            ]
-        })
+        .flat_map(|(row, count)| how_long_rows(row, count))
         .collect();
     Table::new("How long, at the worst duty, and what catches it", columns).with_rows(rows)
+}
+
+/// One line, or two where the level may go either way.
+fn how_long_rows(row: &FailureRow, count: usize) -> Vec<Vec<String>> {
+    let line = |vessel: &str, minutes: Option<f64>, to: &str| {
+        vec![
+            count.to_string(),
+            vessel.to_owned(),
+            minutes.map_or_else(|| "–".to_owned(), |minutes| number(minutes, 1)),
+            to.to_owned(),
+            row.caught_by.clone(),
+        ]
+    };
+    match &row.both_ways {
+        None => vec![line(
+            wording::outcome(row.outcome),
+            row.minutes,
+            &row.minutes_to,
+        )],
+        Some(both) => vec![
+            line("drifts: falling", both.falling_minutes, &both.falling_to),
+            line("drifts: rising", both.rising_minutes, &both.rising_to),
+        ],
+    }
 }
 
 fn reserves_table(sheet: &SignalLossSheet, units: &DisplayUnits) -> Table {
@@ -156,7 +171,7 @@ fn cool_down_blocks(cool_down: &CoolDown, units: &DisplayUnits) -> Vec<Block> {
     vec![
         Block::Values(vec![
             ValueRow::new(
-                "pressure at the lowest ambient",
+                "shut, at the lowest ambient",
                 absolute(cool_down.pressure_pa),
             ),
             ValueRow::new("cell's vacuum limit", absolute(cool_down.cell_limit_pa)),
@@ -164,6 +179,11 @@ fn cool_down_blocks(cool_down: &CoolDown, units: &DisplayUnits) -> Vec<Block> {
         Block::paragraph(if cool_down.exceeds {
             "A vessel left shut to cool pulls a vacuum below what the cell may see: it can damage the cell, draw feed through a leaking valve and flash \
              the leg. Fit a vacuum breaker, or take the cell out of service before cooling down, in the order of its manifold."
+        } else if cool_down.pressure_pa < cool_down.cell_limit_pa {
+            "Shut and without a breaker the vessel would pull below what the cell may see: the vacuum breaker holds it near the atmosphere. Prove the \
+             breaker before each cool-down; should it stick, the cell is beyond its limit."
+        } else if cool_down.vacuum_breaker {
+            "Even shut, cooling down would not take the cell below its vacuum limit; the vacuum breaker holds the vessel near the atmosphere."
         } else {
             "Cooling down does not take the cell below its vacuum limit."
         }),
