@@ -140,7 +140,7 @@ pub(crate) struct CurveLabel {
 }
 
 /// Gaps between a curve and its label, tried in turn.
-const GAPS: [f64; 4] = [6.0, 14.0, 28.0, 50.0];
+const GAPS: [f64; 7] = [6.0, 14.0, 22.0, 32.0, 50.0, 75.0, 105.0];
 /// Sides of a place: share of the label's width left of it, and whether it stands above, beside or below.
 const SIDES: [(f64, f64); 8] = [
     (0.5, -1.0),
@@ -163,6 +163,8 @@ pub(crate) fn labels_inside(
     labels: &[CurveLabel],
 ) {
     let mut taken: Vec<Room> = Vec::new();
+    // Grows by the lines that lead from labels to their places: later labels keep off them too.
+    let mut around = around.to_vec();
     for label in labels {
         let mut best: Option<(usize, Room, Point)> = None;
         for (rank, &place) in label.places.iter().enumerate() {
@@ -177,7 +179,7 @@ pub(crate) fn labels_inside(
                         continue;
                     }
                     let cost =
-                        cost(room, label, around, labels, &taken) + rank + (gap / 4.0) as usize;
+                        cost(room, label, &around, labels, &taken) + rank + (gap / 4.0) as usize;
                     if best.is_none_or(|(least, ..)| cost < least) {
                         best = Some((cost, room, place));
                     }
@@ -198,6 +200,7 @@ pub(crate) fn labels_inside(
         );
         if (near.0 - anchor.0).hypot(near.1 - anchor.1) > 12.0 {
             svg.line(anchor, near, Stroke::solid(GREY, 0.6));
+            around.push(vec![anchor, near]);
         }
         svg.group("label", |svg| {
             svg.text(

@@ -1,13 +1,15 @@
-//! Indicated minus true over vessel pressure, one curve a level: where the panel lies, which way, by how much.
+//! Indicated minus true over vessel pressure, one curve a level: where the panel lies, which way, by how much. The curves
+//! are boiling water; the cold start-up, whose water is not, is plotted as points of its own.
 
 use halfglass_core::description::Loop;
 use halfglass_core::design::Sheets;
+use halfglass_core::measurement::condition::START_UP;
 use halfglass_report::units::{DisplayUnits, number};
 
 use crate::chart::{Plot, REMARK, TICK, note};
 use crate::labels::{Wish, spread};
 use crate::scale::Scale;
-use crate::svg::{GREY, INK, Lettering, Stroke, Svg};
+use crate::svg::{GREY, INK, Lettering, PAPER, Point, Stroke, Svg};
 
 const SIZE: (f64, f64) = (720.0, 446.0);
 /// Neither side of the zero line is drawn smaller than this share of the plot, so that both words have room.
@@ -19,7 +21,7 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         "error-map",
         SIZE,
         format!("Error map of {}", described.identity.tag),
-        "Indicated minus true level in percent of span over vessel pressure, one curve for each true level",
+        "Indicated minus true level in percent of span over vessel pressure, water boiling, one curve for each true level; squares: the vessel cold at start-up",
     );
     let curves: Vec<(f64, Vec<(f64, f64)>)> = sheet
         .curves
@@ -54,7 +56,8 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
             ],
         );
     }
-    let (bottom, top) = extent(all().map(|p| p.1).chain([0.0]));
+    let cold_errors = cold_points(sheets, units).into_iter().map(|p| p.1);
+    let (bottom, top) = extent(all().map(|p| p.1).chain([0.0]).chain(cold_errors));
     let (bottom, top) = balanced(bottom, top);
     let plot_box = (78.0, 90.0, 570.0, 388.0);
     let plot = Plot {
@@ -83,6 +86,7 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         (plot.right, zero),
         Stroke::solid(INK, 1.8),
     );
+    let cold = cold_points(sheets, units);
     let mut labels = Vec::new();
     for (index, (percent, points)) in curves.iter().enumerate() {
         // From full to empty the dashes get shorter, so that curves stay apart without their labels too.
@@ -96,8 +100,47 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
             labels.push((error, vec![format!("{} % true", number(*percent, 0))]));
         }
     }
+    draw_cold(&mut svg, &plot, &cold);
     plot.labels_at_right(&mut svg, &labels);
     svg.finish()
+}
+
+/// Pressure and error of the start-up condition, from empty to full: its water is cold, so it lies on no curve.
+fn cold_points(sheets: &Sheets, units: &DisplayUnits) -> Vec<(f64, f64)> {
+    let map = &sheets.error_map;
+    map.cold_errors
+        .iter()
+        .filter_map(|&(_, error)| {
+            let start_up = map.conditions.iter().find(|c| c.name == START_UP)?;
+            Some((units.pressure_gauge(start_up.pressure).0, error))
+        })
+        .filter(|(p, e)| p.is_finite() && e.is_finite())
+        .collect()
+}
+
+/// The cold points as open squares on one upright, with their word beside the farthest from zero.
+fn draw_cold(svg: &mut Svg, plot: &Plot, points: &[(f64, f64)]) {
+    let Some(farthest) = points.iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs())) else {
+        return;
+    };
+    svg.group("cold", |svg| {
+        let places: Vec<Point> = points.iter().map(|point| plot.place(*point)).collect();
+        svg.polyline(&places, Stroke::solid(GREY, 1.0));
+        for (x, y) in places {
+            svg.rect(
+                (x - 3.5, y - 3.5),
+                (x + 3.5, y + 3.5),
+                Some(PAPER),
+                Some(Stroke::solid(INK, 1.4)),
+            );
+        }
+        let (x, y) = plot.place(*farthest);
+        svg.text(
+            (x + 9.0, y + 0.34 * REMARK),
+            Lettering::new(REMARK).rimmed(),
+            "cold start-up",
+        );
+    });
 }
 
 /// Least and greatest; not ordered when there is nothing.

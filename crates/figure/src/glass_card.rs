@@ -9,7 +9,7 @@ use halfglass_report::units::{DisplayUnits, number};
 use crate::chart::note;
 use crate::labels::{Wish, spread};
 use crate::scale::Scale;
-use crate::svg::{GREY, INK, Lettering, PALE, PAPER, Point, Stroke, Svg, WATER, WATER_LINE};
+use crate::svg::{GREY, INK, Lettering, PALE, PAPER, Point, Stroke, Svg, TRIP, WATER, WATER_LINE};
 
 const SIZE: (f64, f64) = (720.0, 916.0);
 /// Middles of the three scales.
@@ -35,7 +35,7 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         "glass-card",
         SIZE,
         format!("Glass card of {}", described.identity.tag),
-        "Three scales side by side at normal pressure: gauge glass, true level in the vessel, and panel",
+        "Three scales side by side in normal service: gauge glass, true level in the vessel with its alarms and trips, and panel",
     );
     let all = card_lines(sheets);
     let (Some(glass), false) = (&described.glass, all.is_empty()) else {
@@ -56,6 +56,7 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         &scale,
         (glass.visible_bottom_m, glass.visible_top_m),
     );
+    limits(&mut svg, &scale, sheets, units);
     crossings(&mut svg, &scale, described, &rows, units);
     words(&mut svg, described, sheets, units);
     svg.finish()
@@ -127,13 +128,14 @@ fn heads(svg: &mut Svg, described: &Loop, sheets: &Sheets, units: &DisplayUnits)
         &where_it_holds,
     );
     svg.text((690.0, 72.0), Lettering::new(17.0).grey().end(), remark);
+    let unit = units.level_unit();
     for (x, head, under) in [
-        (GLASS_X, "GLASS", "what you see"),
-        (VESSEL_X, "VESSEL", "true level"),
-        (PANEL_X, "PANEL", "what it says"),
+        (GLASS_X, "GLASS", format!("what you see, {unit}")),
+        (VESSEL_X, "VESSEL", format!("true level, {unit}")),
+        (PANEL_X, "PANEL", format!("what it says, {unit}")),
     ] {
         svg.text((x, 128.0), Lettering::new(28.0).bold().middle(), head);
-        svg.text((x, 150.0), Lettering::new(17.0).middle().grey(), under);
+        svg.text((x, 150.0), Lettering::new(17.0).middle().grey(), &under);
     }
     svg.line((30.0, 84.0), (690.0, 84.0), Stroke::solid(INK, 1.0));
 }
@@ -228,6 +230,51 @@ fn crossings(
     }
 }
 
+/// Alarms and low trips in small words at the vessel's scale, where they lie within the card.
+fn limits(svg: &mut Svg, scale: &Scale, sheets: &Sheets, units: &DisplayUnits) {
+    let (top, bottom) = scale.ends();
+    let (low_m, high_m) = (top.min(bottom), top.max(bottom));
+    let shown: Vec<_> = sheets
+        .level_map
+        .marks
+        .iter()
+        .filter(|mark| matches!(mark.kind, MarkKind::Alarm | MarkKind::Trip))
+        .filter(|mark| (low_m..=high_m).contains(&mark.true_level.m()))
+        .collect();
+    let size = 12.5;
+    let wishes: Vec<Wish> = shown
+        .iter()
+        .map(|mark| Wish {
+            place: scale.place(mark.true_level.m()),
+            size: size + 3.0,
+        })
+        .collect();
+    let centres = spread(&wishes, TOP - TAG.1, BOTTOM + TAG.1);
+    let from_x = VESSEL_X + TAG.0 + 4.0;
+    svg.group("limits", |svg| {
+        for ((mark, wish), centre) in shown.iter().zip(&wishes).zip(centres) {
+            let stroke = if mark.kind == MarkKind::Trip {
+                Stroke::dashed(TRIP, 1.6, "8 3 2 3")
+            } else {
+                Stroke::dashed(INK, 1.2, "6 3")
+            };
+            svg.polyline(
+                &[
+                    (VESSEL_X, wish.place),
+                    (VESSEL_X + TAG.0, wish.place),
+                    (from_x + 8.0, centre),
+                ],
+                stroke,
+            );
+            svg.text(
+                (from_x + 11.0, centre + 0.34 * size),
+                Lettering::new(size).rimmed(),
+                &format!("{} {}", mark.name, units.level_number(mark.true_level.m())),
+            );
+        }
+    });
+}
+
 fn number_tag(svg: &mut Svg, (x, y): Point, text: &str, strong: bool) {
     let outline = if strong {
         Stroke::solid(INK, 2.2)
@@ -279,7 +326,11 @@ fn words(svg: &mut Svg, described: &Loop, sheets: &Sheets, units: &DisplayUnits)
     let mut lines = vec![format!(
         "Levels above the lower tap ({}), percent of span, at {}{glass_water}.",
         units.level_unit(),
-        units.pressure_gauge_text(sheets.range.normal.pressure),
+        if described.vessel.kind.holds_steam() {
+            units.pressure_gauge_text(sheets.range.normal.pressure)
+        } else {
+            described.vessel.kind.normal_state().to_owned()
+        },
     )];
     lines.push(
         "Panel with the range that this pack sets; set otherwise, its column does not hold."
@@ -296,7 +347,11 @@ fn words(svg: &mut Svg, described: &Loop, sheets: &Sheets, units: &DisplayUnits)
     } else {
         "Neither glass nor panel shows what lies beyond its ends.".to_owned()
     });
-    lines.push("Neither glass nor panel is a low-water cutoff. Local code and the maker's instructions come first.".to_owned());
+    lines.push(if fired {
+        "Neither glass nor panel is a low-water cutoff. Local code and the maker's instructions come first.".to_owned()
+    } else {
+        "Neither glass nor panel is a level trip. Local code and the maker's instructions come first.".to_owned()
+    });
     for (i, line) in lines.iter().enumerate() {
         svg.text((30.0, 820.0 + 19.0 * i as f64), Lettering::new(15.0), line);
     }

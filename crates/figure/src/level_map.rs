@@ -12,7 +12,7 @@ use crate::labels::{Wish, spread};
 use crate::outline::Outline;
 use crate::piping::{self, Places};
 use crate::scale::Scale;
-use crate::svg::{GREY, INK, Lettering, PALE, Point, Stroke, Svg, TRIP, WATER, WATER_LINE};
+use crate::svg::{GREY, INK, Lettering, PALE, PAPER, Point, Stroke, Svg, TRIP, WATER, WATER_LINE};
 
 const WIDTH: f64 = 840.0;
 /// Below the drawing: the footer.
@@ -71,17 +71,15 @@ fn vessel(svg: &mut Svg, described: &Loop, sheets: &Sheets, outline: &Outline, y
             .iter()
             .find(|m| m.kind == MarkKind::HeatedSurface)
             .map(|m| m.true_level.m());
-        if let Some(heated) = heated {
+        // Of a drum only the tubes under it are heated, not its own bottom.
+        let is_shell = described.vessel.kind == VesselKind::ShellBoiler;
+        if let Some(heated) = heated.filter(|_| is_shell) {
             let inset_m = 9.0 / (y.place(0.0) - y.place(1.0));
             let shape = outline.shape(y, outline.bottom_m + inset_m, heated, 11.0);
             svg.hatch(&shape, Slant::Rising, 7.0, Stroke::solid(GREY, 0.6));
             svg.polygon(&shape, None, Some(Stroke::solid(GREY, 0.8)));
             let has_room = y.place(outline.bottom_m) - y.place(heated) > 60.0;
             if has_room {
-                let word = match described.vessel.kind {
-                    VesselKind::ShellBoiler => "furnace and tubes",
-                    _ => "heated",
-                };
                 let x = 0.5 * (outline.left_x(heated) + outline.wall_x(heated));
                 let floor = y.place(outline.bottom_m);
                 svg.text(
@@ -90,7 +88,7 @@ fn vessel(svg: &mut Svg, described: &Loop, sheets: &Sheets, outline: &Outline, y
                         (y.place(heated) + 0.4 * (floor - y.place(heated))).min(floor - 16.0),
                     ),
                     Lettering::new(TEXT).middle().rimmed(),
-                    word,
+                    "furnace and tubes",
                 );
             }
         }
@@ -238,10 +236,23 @@ fn blind_bands(svg: &mut Svg, described: &Loop, y: &Scale) {
                 None,
                 Some(Stroke::solid(INK, 0.8)),
             );
-            let lettering = Lettering::new(12.0).bold().middle().rimmed();
-            if lettering.width("cell blind") + 6.0 < to - from {
+            let lettering = Lettering::new(12.0).bold().middle();
+            let wide = lettering.width("cell blind") + 8.0;
+            if wide + 2.0 < to - from {
+                // On a white ground: letters in hatching cannot be read.
+                let middle = 0.5 * (from + to);
+                svg.polygon(
+                    &[
+                        (left + 0.4, middle - 0.5 * wide),
+                        (right - 0.4, middle - 0.5 * wide),
+                        (right - 0.4, middle + 0.5 * wide),
+                        (left + 0.4, middle + 0.5 * wide),
+                    ],
+                    Some(PAPER),
+                    None,
+                );
                 svg.text_upwards(
-                    (0.5 * (left + right) + 4.2, 0.5 * (from + to)),
+                    (0.5 * (left + right) + 4.2, middle),
                     lettering,
                     "cell blind",
                 );

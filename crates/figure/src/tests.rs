@@ -353,8 +353,52 @@ fn practice_the_card_says_what_an_empty_glass_means() {
     ] {
         let card = draw(FigureId::GlassCard, case(name), &case(name).sheets);
         assert!(card.contains(words), "{name}");
-        assert!(card.contains("is a low-water cutoff"), "{name}");
+        let trip = if case(name).described.vessel.kind.is_fired() {
+            "is a low-water cutoff"
+        } else {
+            "is a level trip"
+        };
+        assert!(card.contains(trip), "{name}");
     }
+}
+
+/// Units over every column; alarms and trips by name at the vessel's scale where the card reaches them.
+#[test]
+fn practice_the_card_names_units_alarms_and_trips() {
+    let card = draw(
+        FigureId::GlassCard,
+        case("laundry-shell-boiler"),
+        &case("laundry-shell-boiler").sheets,
+    );
+    for words in [
+        "what you see, in",
+        "true level, in",
+        "what it says, in",
+        "low alarm 11.0",
+        "first low-water cutoff ",
+    ] {
+        assert!(card.contains(words), "{words}");
+    }
+}
+
+/// Cold water lies on no curve of boiling water: the start-up points are marks of their own.
+#[test]
+fn practice_cold_points_are_plotted_apart() {
+    let laundry = case("laundry-shell-boiler");
+    let text = draw(FigureId::ErrorMap, laundry, &laundry.sheets);
+    let document = Document::parse(&text).unwrap();
+    let cold = document
+        .descendants()
+        .find(|n| n.attribute("class") == Some("cold"))
+        .unwrap();
+    let marks = cold
+        .descendants()
+        .filter(|n| {
+            n.attribute("fill").is_some_and(|fill| fill != "none") && !n.has_tag_name("text")
+        })
+        .count();
+    assert_eq!(marks, laundry.sheets.error_map.cold_errors.len());
+    assert!(text.contains("cold start-up"));
 }
 
 #[test]

@@ -69,6 +69,7 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets) -> String {
         draw_spot(&mut svg, at, spot.look);
         // Other labels keep off the point.
         around.push(vec![(at.0 - 7.0, at.1), (at.0 + 7.0, at.1)]);
+        around.push(vec![(at.0, at.1 - 9.0), (at.0, at.1 + 9.0)]);
         labels.push(CurveLabel {
             own: vec![vec![at, at]],
             places: vec![at],

@@ -276,6 +276,22 @@ fn practice_findings_appear_with_their_cause_only() {
     assert!(clean(&no_glass, "cutoff-under-glass") && clean(&no_glass, "set-point-not-in-glass"));
 }
 
+/// A boiler without a described glass is warned of; a tank without one is not.
+#[test]
+fn practice_boiler_without_a_glass_is_a_finding() {
+    let has = |map: &LevelMapSheet| {
+        map.findings
+            .iter()
+            .any(|finding| finding.code == "boiler-without-glass")
+    };
+    assert!(!has(&changed(|_| {})));
+    assert!(has(&changed(|l| l.glass = None)));
+    assert!(!has(&changed(|l| {
+        l.glass = None;
+        l.vessel.kind = crate::description::VesselKind::Deaerator;
+    })));
+}
+
 /// A range set for normal pressure reads high on a cold vessel: the low alarm comes late.
 #[test]
 fn practice_low_alarm_is_late_when_cold() {

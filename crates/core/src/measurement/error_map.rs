@@ -39,6 +39,7 @@ pub fn error_map_sheet(
         range,
         points,
         curves: curves(described, range)?,
+        cold_errors: cold_errors(described, range, &start_up)?,
         leg_rows: leg_rows(described, range)?,
         compensation: compensation(described, range)?,
         glass_card: glass::card(described, range, &start_up, &range_sheet.normal)?,
@@ -117,6 +118,23 @@ fn curves(described: &Loop, range: Range) -> Result<Vec<ErrorCurve>, Measurement
         }
     }
     Ok(curves)
+}
+
+/// Errors of the cold vessel at quarters of the span.
+fn cold_errors(
+    described: &Loop,
+    range: Range,
+    start_up: &Condition,
+) -> Result<Vec<(f64, f64)>, MeasurementError> {
+    let span = described.range.span;
+    let cell = condition::cell_at(described, start_up)?;
+    QUARTERS_PERCENT
+        .into_iter()
+        .map(|percent| {
+            let level = TrueLevel::from_percent(percent, span);
+            Ok((percent, cell.error_percent(range, span, level)?))
+        })
+        .collect()
 }
 
 /// Errors over the band of leg temperatures at normal pressure.

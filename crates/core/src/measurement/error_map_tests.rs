@@ -44,6 +44,9 @@ fn practice_hot_range_reads_high_cold_except_near_empty() {
         (says.percent(described.range.span) - 111.40).abs() < 0.02,
         "{says:?}"
     );
+    // The points of the figure are the same, unclipped.
+    let (percent, error) = *sheet.cold_errors.last().unwrap();
+    assert!((percent - 100.0).abs() < 1e-12 && (error - 11.40).abs() < 0.02);
     // The signal saturates at 20.5 mA = 103.125 %.
     assert!((cold[10] - 3.125).abs() < 1e-9, "{cold:?}");
     for code in ["reads-high-cold", "panel-pegged", "glass-reads-low"] {
@@ -162,6 +165,27 @@ fn practice_cold_range_and_glass_half_agree() {
     assert!(codes(&map(&described)).contains(&"set-point-outside-glass"));
     described.as_found = None;
     assert!(!codes(&map(&described)).contains(&"cold-range-agrees-with-glass"));
+}
+
+/// However many conditions read high or low, each is told once.
+#[test]
+fn property_readings_off_at_several_pressures_are_one_finding() {
+    let mut described = shell_boiler();
+    described.pressures.lowest_sustained = psig(10.0);
+    described.pressures.safety_valve = psig(250.0);
+    described.pressures.highest = psig(220.0);
+    let sheet = map(&described);
+    for code in ["reads-high-at-pressure", "reads-low-at-pressure"] {
+        let count = codes(&sheet).iter().filter(|found| **found == code).count();
+        assert_eq!(count, 1, "{code}");
+    }
+    let low = sheet
+        .findings
+        .iter()
+        .find(|finding| finding.code == "reads-low-at-pressure")
+        .unwrap();
+    assert!(low.what.contains("highest; safety valve"), "{}", low.what);
+    assert!(low.remedy.contains("glass card"), "{}", low.remedy);
 }
 
 #[test]

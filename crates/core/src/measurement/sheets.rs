@@ -214,6 +214,9 @@ pub struct ErrorMapSheet {
     /// A finer grid for the figure: pressures, and for each named level fraction 0, 25, 50, 75, 100 % the error
     /// (indicated minus true, unclipped), percent of span.
     pub curves: Vec<ErrorCurve>,
+    /// Error at the start-up condition, for 0, 25, 50, 75, 100 % true: (true percent, indicated minus true, unclipped, percent
+    /// of span). Cold water lies on none of the curves.
+    pub cold_errors: Vec<(f64, f64)>,
     /// Error against leg temperature at normal pressure, for 0, 50 and 100 % true: (leg K, errors percent of span).
     pub leg_rows: Vec<(f64, [f64; 3])>,
     /// Compensation; `None` where the vessel has no pressure to compensate for.

@@ -29,7 +29,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
     if !map.curves.is_empty() {
         blocks.push(Block::figure(
             FigureId::ErrorMap,
-            "Indicated minus true level over pressure",
+            "Indicated minus true level over pressure, water boiling; the cold start-up points apart",
             chart_words(map, units),
         ));
     }
@@ -41,7 +41,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
     ));
     if !map.leg_rows.is_empty() {
         blocks.push(Block::heading("Leg temperature"));
-        blocks.push(Block::Table(leg_table(map, units)));
+        blocks.push(Block::Table(leg_table(described, map, units)));
     }
     blocks.extend(compensation::blocks(map, units));
     blocks.push(Block::caution(cautions::TRIPS_ARE_INDEPENDENT));
@@ -216,7 +216,7 @@ fn grid(
     Table::new(caption, heads).with_rows(rows)
 }
 
-fn leg_table(map: &ErrorMapSheet, units: &DisplayUnits) -> Table {
+fn leg_table(described: &Loop, map: &ErrorMapSheet, units: &DisplayUnits) -> Table {
     let columns = vec![
         Column::numbers(format!("reference leg, {}", units.temperature_unit())),
         Column::numbers("at 0 % true level"),
@@ -233,7 +233,10 @@ fn leg_table(map: &ErrorMapSheet, units: &DisplayUnits) -> Table {
         })
         .collect();
     Table::new(
-        "Error against leg temperature at normal pressure: indicated minus true, % of span",
+        format!(
+            "Error against leg temperature at {}: indicated minus true, % of span",
+            described.vessel.kind.normal_state()
+        ),
         columns,
     )
     .with_rows(rows)

@@ -13,15 +13,20 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
     let card = &sheets.error_map.glass_card;
     let mut blocks = match (&described.glass, card.is_empty()) {
         (Some(_), false) => card_blocks(described, sheets, units),
-        _ => vec![
-            Block::paragraph(
-                "For the wall: what the glass shows and what the vessel holds. The loop file names no gauge glass, so there is no card.",
-            ),
-            Block::paragraph(wording::polarity_in_short(described)),
-            Block::paragraph(
-                "On a boiler a direct-reading glass is demanded by most codes; if there is one, write it into the loop file.",
-            ),
-        ],
+        _ => {
+            let mut blocks = vec![
+                Block::paragraph(
+                    "For the wall: what the glass shows and what the vessel holds. The loop file names no gauge glass, so there is no card.",
+                ),
+                Block::paragraph(wording::polarity_in_short(described)),
+            ];
+            if described.vessel.kind.is_fired() {
+                blocks.push(Block::paragraph(
+                    "On a boiler a direct-reading glass is demanded by most codes; if there is one, write it into the loop file.",
+                ));
+            }
+            blocks
+        }
     };
     blocks.push(Block::caution(cautions::empty_glass(described.vessel.kind)));
     blocks.push(Block::caution(cautions::GLASS_NEVER_LICENSES));
@@ -63,8 +68,11 @@ fn card_blocks(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<B
         Block::figure(
             FigureId::GlassCard,
             "Glass, vessel and panel side by side",
-            "Three columns on one ruler: where the water stands in the glass, in the vessel, and what the panel says, at normal pressure; \
-             the numbers are those of the table.",
+            format!(
+                "Three columns on one ruler: where the water stands in the glass, in the vessel, and what the panel says, at {}; \
+                 the numbers are those of the table.",
+                described.vessel.kind.normal_state()
+            ),
         ),
         Block::Table(card_table(described, &map.glass_card, units)),
         Block::Values(rows),
@@ -82,7 +90,8 @@ fn result_words(described: &Loop, card: &[GlassCardLine], units: &DisplayUnits) 
         .min_by(|left, right| distance(left).total_cmp(&distance(right)));
     nearest.map_or_else(String::new, |line| {
         format!(
-            "Near the set point at normal pressure: the glass stands at {}, the vessel holds {} true level, the panel says {}.",
+            "Near the set point at {}: the glass stands at {}, the vessel holds {} true level, the panel says {}.",
+            described.vessel.kind.normal_state(),
             units.level_text(line.glass.m()),
             units.level_text(line.true_hot.m()),
             percent_text(line.indicated_hot.percent(described.range.span))

@@ -101,11 +101,12 @@ fn set_point_words(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         (true, None) => ", and the glass cannot show it".into(),
     };
     format!(
-        "With the vessel's water at the set point, {} true level ({} %), the panel says {} at normal pressure{glass}; cold at \
+        "With the vessel's water at the set point, {} true level ({} %), the panel says {} at {}{glass}; cold at \
          start-up the panel says {}.",
         units.level_text(mark.true_level.m()),
         number(mark.true_level.percent(span), 1),
         panel(mark.indicated_hot),
+        described.vessel.kind.normal_state(),
         panel(mark.indicated_cold),
     )
 }
@@ -115,6 +116,9 @@ fn marks_table(described: &Loop, sheets: &Sheets, units: &DisplayUnits, water: W
     let unit = units.level_unit();
     let has_glass = described.glass.is_some();
     let caption = match water {
+        Water::Hot if !described.vessel.kind.holds_steam() => {
+            format!("Hot: at {}", described.vessel.kind.normal_state())
+        }
         Water::Hot => format!(
             "Hot: at normal pressure, {}",
             units.pressure_gauge_text(described.pressures.normal)

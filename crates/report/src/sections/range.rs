@@ -1,6 +1,6 @@
 //! What to set in the cell, and what the other ranges would do.
 
-use halfglass_core::description::{Loop, Polarity};
+use halfglass_core::description::{Loop, Polarity, UnitSystem};
 use halfglass_core::design::Sheets;
 use halfglass_core::measurement::sheets::{Range, RangeSheet, Reading};
 
@@ -15,7 +15,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
     let mut blocks = vec![
         Block::paragraph(format!(
             "What to set in the cell so that the panel says what the vessel holds. {}",
-            result_words(sheet, units)
+            result_words(described, sheet, units)
         )),
         Block::paragraph(wording::polarity_sentence(described, sheet.chosen, units)),
         Block::Values(setting_rows(described, sheet, units)),
@@ -23,16 +23,24 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
         Block::Table(costs_table(sheet)),
         Block::figure(
             FigureId::RangeChart,
-            "Differential against level: hot, bench and as-found range",
+            if sheet.as_found.is_some() {
+                "Differential against what the panel says: hot, bench and as-found range"
+            } else {
+                "Differential against what the panel says: hot and bench range"
+            },
             chart_words(sheet, units),
         ),
         Block::heading("What the bench range would say"),
         Block::paragraph(format!(
-            "The bench range has cold water in the vessel and no steam over it. At {} it is wrong like this:",
-            units.pressure_gauge_text(sheet.normal.pressure)
+            "The bench range has cold water in the vessel and nothing over it. At {} it is wrong like this:",
+            if described.vessel.kind.holds_steam() {
+                units.pressure_gauge_text(sheet.normal.pressure)
+            } else {
+                described.vessel.kind.normal_state().to_owned()
+            }
         )),
         Block::Table(readings_table(
-            "Bench range at normal pressure",
+            &format!("Bench range at {}", described.vessel.kind.normal_state()),
             &sheet.bench_readings,
             units,
         )),
@@ -40,7 +48,8 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
     if let Some(found) = &sheet.as_found {
         blocks.push(Block::heading("What the as-found range says"));
         blocks.push(Block::paragraph(format!(
-            "As found, the largest error at normal pressure is {} % of span. {}",
+            "As found, the largest error at {} is {} % of span. {}",
+            described.vessel.kind.normal_state(),
             signed_number(found.worst_error_percent, 1),
             if found.looks_cold {
                 "The range lies nearer to the bench range than to the hot one: the cell was set for cold water."
@@ -49,7 +58,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
             }
         )));
         blocks.push(Block::Table(readings_table(
-            "As-found range at normal pressure",
+            &format!("As-found range at {}", described.vessel.kind.normal_state()),
             &found.readings,
             units,
         )));
@@ -73,7 +82,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
     }
 }
 
-fn result_words(sheet: &RangeSheet, units: &DisplayUnits) -> String {
+fn result_words(described: &Loop, sheet: &RangeSheet, units: &DisplayUnits) -> String {
     let chosen = format!(
         "The panel shall say 0 % at {} and 100 % at {}.",
         units.differential_text(sheet.chosen.lrv_pa),
@@ -82,9 +91,10 @@ fn result_words(sheet: &RangeSheet, units: &DisplayUnits) -> String {
     let full = |whose: &str, readings: &[Reading]| {
         readings.last().map_or_else(String::new, |full| {
             format!(
-                " {whose} the panel would say {} with the vessel holding {} true level at normal pressure.",
+                " {whose} the panel would say {} with the vessel holding {} true level at {}.",
                 percent_text(full.indicated_percent),
-                units.level_text(full.true_level.m())
+                units.level_text(full.true_level.m()),
+                described.vessel.kind.normal_state()
             )
         })
     };
@@ -132,13 +142,18 @@ fn setting_rows(described: &Loop, sheet: &RangeSheet, units: &DisplayUnits) -> V
             "upper range limit over span",
         ),
     ];
+    // A slip of the tape that a person would make in his own units.
+    let slip_m = match units.system {
+        UnitSystem::Us => 0.0254,
+        UnitSystem::Si => 0.010,
+    };
     if let Some(ratio) = sheet.pot_lip_sensitivity_ratio {
         rows.push(ValueRow::noted(
             "pot lip surveyed wrong",
             format!(
                 "{} moves the indicated level by {}",
-                units.small_length_text(0.0254),
-                units.small_length_text(0.0254 * ratio)
+                units.small_length_text(slip_m),
+                units.small_length_text(slip_m * ratio)
             ),
             format!("ratio {}", number(ratio, 3)),
         ));

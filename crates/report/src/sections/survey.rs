@@ -1,6 +1,6 @@
 //! What was surveyed.
 
-use halfglass_core::description::{Loop, ReferenceLeg};
+use halfglass_core::description::{Loop, ReferenceLeg, UnitSystem, VesselKind};
 
 use super::survey_control;
 use crate::block::{Block, Column, Section, Table, ValueRow};
@@ -147,7 +147,14 @@ fn internals_block(described: &Loop, units: &DisplayUnits) -> Block {
         .collect();
     Block::Table(
         Table::new(
-            "What furnace and tubes displace of the cross-section, straight lines between",
+            format!(
+                "What {} displace of the cross-section, straight lines between",
+                match described.vessel.kind {
+                    VesselKind::ShellBoiler => "furnace and tubes",
+                    VesselKind::DrumBoiler => "cyclones, baffles and other drum internals",
+                    VesselKind::Deaerator | VesselKind::VentedTank => "internals",
+                }
+            ),
             columns,
         )
         .with_rows(rows),
@@ -322,7 +329,10 @@ fn glass_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
             Some(k) => ValueRow::new("water in the glass", units.temperature_text(k)),
             None => ValueRow::new(
                 "water in the glass",
-                "50 K (90 degF) below saturation, not under the lowest ambient",
+                match units.system {
+                    UnitSystem::Us => "90 degF below saturation, not under the lowest ambient",
+                    UnitSystem::Si => "50 K below saturation, not under the lowest ambient",
+                },
             ),
         },
     ]
@@ -330,6 +340,16 @@ fn glass_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
 
 fn pressure_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
     let pressures = &described.pressures;
+    if !described.vessel.kind.holds_steam() {
+        return vec![ValueRow::noted(
+            "pressure over the water",
+            "open to the air",
+            format!(
+                "at start-up the water is at {}",
+                units.temperature_text(pressures.start_up_water_k)
+            ),
+        )];
+    }
     vec![
         ValueRow::noted(
             "start-up",
@@ -354,24 +374,40 @@ fn pressure_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
 
 fn duty_table(described: &Loop, units: &DisplayUnits) -> Table {
     let flow_unit = units.flow(0.0).1;
-    let columns = vec![
+    let kind = described.vessel.kind;
+    let has_blowdown =
+        kind.is_fired() || described.duties.iter().any(|duty| duty.blowdown_kg_s > 0.0);
+    let leaving = if kind.is_fired() { "steam" } else { "outflow" };
+    let mut columns = vec![
         Column::words("duty"),
-        Column::numbers(format!("steam or outflow, {flow_unit}")),
-        Column::numbers(format!("blowdown, {flow_unit}")),
-        Column::numbers(format!("feed water, {}", units.temperature_unit())),
-        Column::numbers(format!("pressure, {}", units.pressure_gauge_unit())),
+        Column::numbers(format!("{leaving}, {flow_unit}")),
     ];
+    if has_blowdown {
+        columns.push(Column::numbers(format!("blowdown, {flow_unit}")));
+    }
+    columns.push(Column::numbers(format!(
+        "feed water, {}",
+        units.temperature_unit()
+    )));
+    if kind.holds_steam() {
+        columns.push(Column::numbers(format!(
+            "pressure, {}",
+            units.pressure_gauge_unit()
+        )));
+    }
     let rows = described
         .duties
         .iter()
         .map(|duty| {
-            vec![
-                duty.name.clone(),
-                number(units.flow(duty.steam_kg_s).0, 0),
-                number(units.flow(duty.blowdown_kg_s).0, 0),
-                units.temperature_number(duty.feed_temperature_k),
-                units.pressure_gauge_number(duty.pressure),
-            ]
+            let mut row = vec![duty.name.clone(), number(units.flow(duty.steam_kg_s).0, 0)];
+            if has_blowdown {
+                row.push(number(units.flow(duty.blowdown_kg_s).0, 0));
+            }
+            row.push(units.temperature_number(duty.feed_temperature_k));
+            if kind.holds_steam() {
+                row.push(units.pressure_gauge_number(duty.pressure));
+            }
+            row
         })
         .collect();
     Table::new("Duty points", columns).with_rows(rows)

@@ -48,7 +48,14 @@ fn valve_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
             "resolution",
             format!("{} of travel", percent_text(valve.resolution_percent)),
         ),
-        ValueRow::new("swell inverse time", seconds_text(valve.swell_time_s)),
+        ValueRow::new(
+            if described.vessel.kind.holds_steam() {
+                "swell inverse time"
+            } else {
+                "inverse time"
+            },
+            seconds_text(valve.swell_time_s),
+        ),
         ValueRow::new(
             "on loss of signal",
             wording::fail_position(valve.on_signal_loss),
@@ -89,6 +96,7 @@ fn controller_rows(described: &Loop) -> Vec<ValueRow> {
 
 fn limit_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
     let limits = &described.limits;
+    let kind = described.vessel.kind;
     let span = described.range.span;
     let level = |m: f64| format!("{} true level", units.level_text(m));
     let optional = |label: &str, m: Option<f64>| {
@@ -101,8 +109,8 @@ fn limit_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
         optional("high alarm", limits.high_alarm_m),
         ValueRow::new("set point", level(limits.set_point_m)),
         optional("low alarm", limits.low_alarm_m),
-        optional("low-water cutoff", limits.low_cutoff_m),
-        optional("second low-water cutoff", limits.second_low_cutoff_m),
+        optional(kind.first_low_trip(), limits.low_cutoff_m),
+        optional(kind.second_low_trip(), limits.second_low_cutoff_m),
         ValueRow::noted(
             "allowed deviation",
             level(limits.allowed_deviation_m),

@@ -272,6 +272,48 @@ fn practice_cautions_stand_where_they_apply_and_follow_the_vessel() {
     }
 }
 
+/// Nothing that only a boiler has is said of a tank; a deaerator has steam, but neither fire nor burner.
+#[test]
+fn practice_words_follow_the_vessel() {
+    use crate::cautions;
+    for (stem, forbidden) in [
+        (
+            "brewery-feed-tank",
+            &[
+                "burner",
+                "boiler",
+                "firing",
+                "low fire",
+                "steam flow",
+                "steam-flow",
+                "swell",
+                "safety valve",
+                "carry-over",
+                "low-water",
+            ][..],
+        ),
+        (
+            "district-deaerator",
+            &["burner", "firing", "low fire", "steam-flow", "low-water"][..],
+        ),
+    ] {
+        let (described, sheets) = fixture::example_named(stem);
+        for section in sections(&described, &sheets, &DisplayUnits::of(&described)) {
+            for text in texts(&section) {
+                let is_common = [cautions::TRIPS_ARE_INDEPENDENT, cautions::WHO_DECIDES]
+                    .contains(&text.as_str());
+                for word in forbidden {
+                    assert!(
+                        is_common || !text.to_lowercase().contains(word),
+                        "{stem}, {}: {word} in {text}",
+                        section.id
+                    );
+                }
+            }
+        }
+    }
+}
+
 #[test]
 fn regression_main_results_in_words() {
     let (described, sheets) = fixture::full();
