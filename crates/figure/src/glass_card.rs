@@ -21,6 +21,10 @@ const BOTTOM: f64 = 668.0;
 /// Half of a tag's width and its height.
 const TAG: (f64, f64) = (66.0, 34.0);
 
+/// Size of the words of alarms and trips, and how far they keep off the lines across.
+const LIMIT: f64 = 12.0;
+const LIMIT_CLEAR: f64 = 2.0;
+
 /// One way across: glass, true and indicated level, m.
 #[derive(Debug, Clone, Copy)]
 struct Across {
@@ -56,8 +60,7 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         &scale,
         (glass.visible_bottom_m, glass.visible_top_m),
     );
-    limits(&mut svg, &scale, sheets, units);
-    crossings(&mut svg, &scale, described, &rows, units);
+    crossings(&mut svg, &scale, (described, sheets), &rows, units);
     words(&mut svg, described, sheets, units);
     svg.finish()
 }
@@ -159,7 +162,7 @@ fn columns(svg: &mut Svg, scale: &Scale, (visible_bottom, visible_top): (f64, f6
 fn crossings(
     svg: &mut Svg,
     scale: &Scale,
-    described: &Loop,
+    (described, sheets): (&Loop, &Sheets),
     rows: &[Across],
     units: &DisplayUnits,
 ) {
@@ -201,6 +204,7 @@ fn crossings(
             }
         }
     });
+    limits(svg, scale, sheets, &bands(rows, &vessel, &panel), units);
     let span = described.range.span;
     for (i, row) in rows.iter().enumerate() {
         let percent = 100.0 * (row.indicated_m - span.at_0_percent_m) / span.height_m();
@@ -230,49 +234,93 @@ fn crossings(
     }
 }
 
-/// Alarms and low trips in small words at the vessel's scale, where they lie within the card.
-fn limits(svg: &mut Svg, scale: &Scale, sheets: &Sheets, units: &DisplayUnits) {
-    let (top, bottom) = scale.ends();
-    let (low_m, high_m) = (top.min(bottom), top.max(bottom));
+/// Room between the lines across, from the top: its ends, and the true level of the row under it (none under the last).
+fn bands(rows: &[Across], vessel: &[f64], panel: &[f64]) -> Vec<(f64, f64, Option<f64>)> {
+    let mut from = TOP - TAG.1;
+    let mut bands = Vec::new();
+    for ((row, a), b) in rows.iter().zip(vessel).zip(panel) {
+        bands.push((from, a.min(*b) - LIMIT_CLEAR, Some(row.true_m)));
+        from = a.max(*b) + LIMIT_CLEAR;
+    }
+    bands.push((from, BOTTOM + TAG.1, None));
+    bands
+}
+
+/// What an alarm or trip is called where there is little room.
+fn short_name(name: &str) -> String {
+    name.replace("first low-water", "1st")
+        .replace("second low-water", "2nd")
+        .replace("first low", "1st low")
+        .replace("second low", "2nd low")
+}
+
+/// Alarms and trips in small words beside the vessel's scale, where they lie within the card: each between the rows that
+/// stand higher and lower, clear of their lines.
+fn limits(
+    svg: &mut Svg,
+    scale: &Scale,
+    sheets: &Sheets,
+    bands: &[(f64, f64, Option<f64>)],
+    units: &DisplayUnits,
+) {
+    let (one, other) = scale.ends();
+    let within = one.min(other)..=one.max(other);
     let shown: Vec<_> = sheets
         .level_map
         .marks
         .iter()
         .filter(|mark| matches!(mark.kind, MarkKind::Alarm | MarkKind::Trip))
-        .filter(|mark| (low_m..=high_m).contains(&mark.true_level.m()))
+        .filter(|mark| within.contains(&mark.true_level.m()))
         .collect();
-    let size = 12.5;
-    let wishes: Vec<Wish> = shown
-        .iter()
-        .map(|mark| Wish {
-            place: scale.place(mark.true_level.m()),
-            size: size + 3.0,
-        })
-        .collect();
-    let centres = spread(&wishes, TOP - TAG.1, BOTTOM + TAG.1);
-    let from_x = VESSEL_X + TAG.0 + 4.0;
+    let mut upper_m = f64::INFINITY;
     svg.group("limits", |svg| {
-        for ((mark, wish), centre) in shown.iter().zip(&wishes).zip(centres) {
-            let stroke = if mark.kind == MarkKind::Trip {
-                Stroke::dashed(TRIP, 1.6, "8 3 2 3")
-            } else {
-                Stroke::dashed(INK, 1.2, "6 3")
-            };
-            svg.polyline(
-                &[
-                    (VESSEL_X, wish.place),
-                    (VESSEL_X + TAG.0, wish.place),
-                    (from_x + 8.0, centre),
-                ],
-                stroke,
-            );
-            svg.text(
-                (from_x + 11.0, centre + 0.34 * size),
-                Lettering::new(size).rimmed(),
-                &format!("{} {}", mark.name, units.level_number(mark.true_level.m())),
-            );
+        for (top, bottom, lower) in bands {
+            let lower_m = lower.unwrap_or(f64::NEG_INFINITY);
+            let inside: Vec<_> = shown
+                .iter()
+                .filter(|mark| (lower_m..upper_m).contains(&mark.true_level.m()))
+                .collect();
+            let wishes: Vec<Wish> = inside
+                .iter()
+                .map(|mark| Wish {
+                    place: scale.place(mark.true_level.m()),
+                    size: LIMIT + 2.0,
+                })
+                .collect();
+            for (mark, y) in inside.iter().zip(spread(&wishes, *top, *bottom)) {
+                let words = format!(
+                    "{} {}",
+                    short_name(&mark.name),
+                    units.level_number(mark.true_level.m())
+                );
+                limit(svg, scale.place(mark.true_level.m()), y, mark.kind, &words);
+            }
+            upper_m = lower_m;
         }
     });
+}
+
+fn limit(svg: &mut Svg, place: f64, y: f64, kind: MarkKind, words: &str) {
+    let stroke = if kind == MarkKind::Trip {
+        Stroke::dashed(TRIP, 1.8, "8 2 2 2")
+    } else {
+        Stroke::dashed(INK, 1.3, "5 3")
+    };
+    let edge = VESSEL_X + TAG.0;
+    svg.polyline(
+        &[
+            (VESSEL_X, place),
+            (edge - 4.0, place),
+            (edge + 4.0, y),
+            (edge + 10.0, y),
+        ],
+        stroke,
+    );
+    svg.text(
+        (edge + 12.0, y + 0.34 * LIMIT),
+        Lettering::new(LIMIT).rimmed(),
+        words,
+    );
 }
 
 fn number_tag(svg: &mut Svg, (x, y): Point, text: &str, strong: bool) {

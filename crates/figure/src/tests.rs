@@ -375,7 +375,7 @@ fn practice_the_card_names_units_alarms_and_trips() {
         "true level, in",
         "what it says, in",
         "low alarm 11.0",
-        "first low-water cutoff ",
+        "1st cutoff 8.0",
     ] {
         assert!(card.contains(words), "{words}");
     }

@@ -15,6 +15,8 @@ use crate::svg::{GREY, INK, Lettering, PAPER, Point, Stroke, Svg};
 const SIZE: (f64, f64) = (720.0, 430.0);
 /// Room beyond the outermost settings, as a factor.
 const ROOM: f64 = 2.2;
+/// The same beyond the slowest reset, where its label stands.
+const ROOM_AT_RIGHT: f64 = 11.0;
 
 /// One point of the figure.
 struct Spot<'a> {
@@ -163,7 +165,7 @@ fn plot(spots: &[Spot<'_>]) -> Option<Plot> {
         top,
         right,
         bottom,
-        x: Scale::new((x.0 - room, x.1 + room), (left, right)),
+        x: Scale::new((x.0 - room, x.1 + ROOM_AT_RIGHT.log10()), (left, right)),
         y: Scale::new((y.0 - room, y.1 + room), (bottom, top)),
     })
 }
