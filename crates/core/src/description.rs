@@ -130,7 +130,7 @@ impl VesselKind {
         if self.is_fired() {
             "first low-water cutoff"
         } else {
-            "first low trip"
+            "first low-level trip"
         }
     }
     /// What the second independent trip on a low level is called.
@@ -138,7 +138,7 @@ impl VesselKind {
         if self.is_fired() {
             "second low-water cutoff"
         } else {
-            "second low trip"
+            "second low-level trip"
         }
     }
     /// What makes this vessel's service normal, after `at`: its pressure, or a tank's temperature.

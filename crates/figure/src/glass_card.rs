@@ -250,8 +250,8 @@ fn bands(rows: &[Across], vessel: &[f64], panel: &[f64]) -> Vec<(f64, f64, Optio
 fn short_name(name: &str) -> String {
     name.replace("first low-water", "1st")
         .replace("second low-water", "2nd")
-        .replace("first low", "1st low")
-        .replace("second low", "2nd low")
+        .replace("first low-level", "1st low")
+        .replace("second low-level", "2nd low")
 }
 
 /// Alarms and trips in small words beside the vessel's scale, where they lie within the card: each between the rows that

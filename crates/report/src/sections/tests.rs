@@ -146,6 +146,8 @@ fn property_no_level_without_its_owner() {
             _ => Vec::new(),
         });
         for text in heads.chain(labels) {
+            // A trip's name is no level.
+            let text = text.replace("low-level trip", "trip");
             let has_owner = ["true", "panel", "glass", "indicated"]
                 .iter()
                 .any(|owner| text.contains(owner));
