@@ -103,8 +103,15 @@ fn limit_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
         ValueRow::new(label, m.map_or_else(|| "none".to_owned(), level))
     };
     vec![
-        ValueRow::new("0 % of the panel", level(span.at_0_percent_m)),
-        ValueRow::new("100 % of the panel", level(span.at_100_percent_m)),
+        ValueRow::noted(
+            "0 % of the panel",
+            units.level_text(span.at_0_percent_m),
+            "its scale; the true level there is that of the range's test points",
+        ),
+        ValueRow::new(
+            "100 % of the panel",
+            units.level_text(span.at_100_percent_m),
+        ),
         optional("high trip", limits.high_trip_m),
         optional("high alarm", limits.high_alarm_m),
         ValueRow::new("set point", level(limits.set_point_m)),
