@@ -14,7 +14,8 @@ pub(crate) fn figure_path(id: FigureId) -> String {
 /// Height that a figure in the text may take, mm.
 const fn figure_height_mm(id: FigureId) -> u32 {
     match id {
-        FigureId::LevelMap | FigureId::GlassCard => 190,
+        FigureId::LevelMap => 176,
+        FigureId::GlassCard => 190,
         FigureId::RangeChart | FigureId::ErrorMap => 92,
         FigureId::TuningResponse | FigureId::TuningWindow => 78,
     }
@@ -26,24 +27,42 @@ pub(crate) fn parts(parts: &[Part]) -> Value {
     parts
         .iter()
         .map(|part| {
-            let blocks: Vec<Value> = part
-                .blocks
-                .iter()
-                .map(|item| {
-                    if matches!(item, PackBlock::Step(_)) {
-                        step_number += 1;
-                    }
-                    block(item, step_number)
-                })
-                .collect();
+            let blocks = part.blocks.iter().map(|item| {
+                if matches!(item, PackBlock::Step(_)) {
+                    step_number += 1;
+                }
+                block(item, step_number)
+            });
+            let blocks = joined_cautions(blocks);
             json!({
                 "title": part.title,
                 "layout": match part.layout { Layout::Page => "page", Layout::Flow => "flow", Layout::Card => "card" },
                 "hint": part.hint,
+                "room": part.room_mm,
                 "blocks": blocks,
             })
         })
         .collect()
+}
+
+/// Cautions that follow one another share a frame.
+fn joined_cautions(blocks: impl Iterator<Item = Value>) -> Vec<Value> {
+    let mut joined: Vec<Value> = Vec::new();
+    for block in blocks {
+        if block["kind"] == "caution"
+            && let Some(last) = joined.last_mut()
+            && last["kind"] == "caution"
+            && let (Some(before), Some(more)) = (
+                last["items"].as_array_mut(),
+                block["items"].as_array().cloned(),
+            )
+        {
+            before.extend(more);
+            continue;
+        }
+        joined.push(block);
+    }
+    joined
 }
 
 fn figure(kind: &str, item: &Figure) -> Value {
@@ -85,7 +104,7 @@ fn report_block(block: &Block) -> Value {
     match block {
         Block::Heading(text) => json!({ "kind": "heading", "text": text }),
         Block::Paragraph(text) => json!({ "kind": "paragraph", "text": text }),
-        Block::Caution(text) => json!({ "kind": "caution", "text": text }),
+        Block::Caution(text) => json!({ "kind": "caution", "items": [text] }),
         Block::Values(rows) => json!({
             "kind": "values",
             "rows": rows.iter()

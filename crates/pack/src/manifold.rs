@@ -53,7 +53,12 @@ pub(crate) fn part(
             ""
         },
     )));
-    Part::page("Manifold orders", blocks)
+    // The orders of a manifold hang beside it: a page of their own.
+    if words::has_equaliser(&described.reference_leg) {
+        Part::page("Manifold orders", blocks)
+    } else {
+        Part::flow("Manifold orders", blocks)
+    }
 }
 
 fn wet(

@@ -2,12 +2,15 @@
 
 use halfglass_report::block::Block;
 
+/// Room that a part in flow asks for, mm: title, opening sentence and the start of a table.
+const ROOM_MM: u32 = 90;
+
 /// How a part is laid out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Layout {
     /// Title and blocks, on a page of its own.
     Page,
-    /// Title and blocks, on the page before where a third of it is left.
+    /// Title and blocks, on the page before where there is room.
     Flow,
     /// One page with a line to cut along.
     Card,
@@ -20,6 +23,8 @@ pub(crate) struct Part {
     pub(crate) title: String,
     /// Layout.
     pub(crate) layout: Layout,
+    /// What must be left of a page for a part in flow to start on it, mm.
+    pub(crate) room_mm: u32,
     /// One line under the title of a card.
     pub(crate) hint: String,
     /// Content.
@@ -40,6 +45,7 @@ impl Part {
         Self {
             title: title.into(),
             layout: Layout::Flow,
+            room_mm: ROOM_MM,
             hint: String::new(),
             blocks,
         }

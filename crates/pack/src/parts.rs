@@ -25,6 +25,9 @@ const SHEETS: [&str; 8] = [
 ];
 const AFTER_STEPS: [&str; 3] = ["findings", "assumptions", "workings"];
 
+/// Room that the level map asks for, mm: its title and its figure.
+const LEVEL_MAP_ROOM_MM: u32 = 195;
+
 /// All parts after cover and contents.
 pub(crate) fn in_order(
     input: &PackInput<'_>,
@@ -65,10 +68,13 @@ fn sheet(input: &PackInput<'_>, section: &Section, limits: &Limits<'_>) -> Vec<P
                 .blocks
                 .iter()
                 .partition(|block| matches!(block, Block::Figure(_)));
-            vec![Part::page(
-                section.title.clone(),
-                figures.into_iter().chain(rest).map(report).collect(),
-            )]
+            vec![Part {
+                room_mm: LEVEL_MAP_ROOM_MM,
+                ..Part::flow(
+                    section.title.clone(),
+                    figures.into_iter().chain(rest).map(report).collect(),
+                )
+            }]
         }
         "range" => {
             let mut blocks: Vec<PackBlock> = section.blocks.iter().map(report).collect();
@@ -109,6 +115,7 @@ fn glass(section: &Section) -> Vec<Part> {
         parts.push(Part {
             title: "Glass card for the wall".into(),
             layout: Layout::Card,
+            room_mm: 0,
             hint: "Cut along the dashed line once the comparison with the glass is signed, and post it beside the glass.".into(),
             blocks: vec![PackBlock::PageFigure(figure)],
         });
