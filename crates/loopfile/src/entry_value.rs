@@ -36,7 +36,7 @@ pub(crate) fn read_value(
             Ok(Value::NoQuantity)
         }
         (
-            Kind::Quantity(dimension, sign) | Kind::QuantityOrNone(dimension, sign),
+            Kind::Quantity(dimension, _) | Kind::QuantityOrNone(dimension, _),
             DeValue::String(text),
         ) => {
             let quantity = quantity_text::parse(text, dimension).map_err(|error| {
@@ -50,7 +50,7 @@ pub(crate) fn read_value(
                     None => problem,
                 })
             })?;
-            check_sign(name, &written, dimension, sign, quantity, value.span())?;
+            check_sign(key, units, &written, quantity, value.span())?;
             Ok(Value::Quantity(quantity))
         }
         (
@@ -123,13 +123,24 @@ pub(crate) fn read_value(
                 .filter(|number| (low..=high).contains(number))
                 .map(Value::Integer)
                 .ok_or_else(|| {
-                    Box::new(Problem::new(
-                        "number-out-of-range",
-                        format!("`{name}`: {written} is not between {low} and {high}"),
-                        here("out of range"),
-                    ))
+                    Box::new(
+                        Problem::new(
+                            "number-out-of-range",
+                            format!("`{name}`: {written} is not between {low} and {high}"),
+                            here("out of range"),
+                        )
+                        .help(example(key, units)),
+                    )
                 })
         }
+        (Kind::Integer(..), DeValue::Float(_)) => Err(Box::new(
+            Problem::new(
+                "value-kind",
+                format!("`{name}` is a whole number without a decimal point, not {written}"),
+                here("has a decimal point"),
+            )
+            .help(example(key, units)),
+        )),
         (Kind::Integer(..), _) => Err(wrong_type("a whole number")),
         (Kind::Ratio, DeValue::Integer(_) | DeValue::Float(_)) => {
             let number = match value.get_ref() {
@@ -142,11 +153,14 @@ pub(crate) fn read_value(
                 .filter(|number| (0.0..=1e6).contains(number))
                 .map(Value::Ratio)
                 .ok_or_else(|| {
-                    Box::new(Problem::new(
-                        "number-out-of-range",
-                        format!("`{name}`: {written} is not a number from 0 to 1000000"),
-                        here("out of range"),
-                    ))
+                    Box::new(
+                        Problem::new(
+                            "number-out-of-range",
+                            format!("`{name}`: {written} is not a number from 0 to 1000000"),
+                            here("out of range"),
+                        )
+                        .help(example(key, units)),
+                    )
                 })
         }
         (Kind::Ratio, _) => Err(wrong_type("a bare number")),
@@ -166,36 +180,58 @@ fn type_words(value: &DeValue<'_>) -> &'static str {
     }
 }
 
+/// Kelvin that rounding leaves of absolute zero: -459.67 degF and -273.15 degC are not exact in binary.
+const ZERO_KELVIN_K: f64 = 1e-9;
+
 fn check_sign(
-    name: &str,
+    key: &Key,
+    units: UnitSystem,
     written: &str,
-    dimension: Dimension,
-    sign: Sign,
     quantity: Quantity,
     span: Range<usize>,
 ) -> Result<(), Box<Problem>> {
+    let name = key.path;
+    let (Kind::Quantity(dimension, sign) | Kind::QuantityOrNone(dimension, sign)) = key.kind else {
+        return Ok(());
+    };
     let value = quantity.value;
-    let (code, fault) = match (dimension, sign) {
-        (Dimension::Temperature, _) if value.is_nan() || value <= 0.0 => {
-            ("temperature-below-zero-kelvin", "is below absolute zero")
-        }
-        (Dimension::Pressure, _) if quantity.basis == Basis::Absolute && value < 0.0 => {
-            ("pressure-below-vacuum", "is below vacuum")
-        }
+    let (code, fault, help) = match (dimension, sign) {
+        (Dimension::Temperature, _) if value.abs() <= ZERO_KELVIN_K => (
+            "temperature-below-zero-kelvin",
+            "is absolute zero",
+            Some("is the unit right?"),
+        ),
+        (Dimension::Temperature, _) if value.is_nan() || value <= 0.0 => (
+            "temperature-below-zero-kelvin",
+            "is below absolute zero",
+            Some("is the unit right?"),
+        ),
+        (Dimension::Pressure, _) if quantity.basis == Basis::Absolute && value < 0.0 => (
+            "pressure-below-vacuum",
+            "is below vacuum",
+            Some(
+                "an absolute pressure is never negative; one under the air's is negative as gauge",
+            ),
+        ),
         (_, Sign::Positive) if value.is_nan() || value <= 0.0 => {
-            ("number-not-positive", "must be more than zero")
+            ("number-not-positive", "must be more than zero", None)
         }
-        (_, Sign::NotNegative) if value.is_nan() || value < 0.0 => {
-            ("number-negative", "must not be negative")
-        }
+        (_, Sign::NotNegative) if value.is_nan() || value < 0.0 => (
+            "number-negative",
+            "must not be negative",
+            Some("write its size, without a minus sign"),
+        ),
         (_, Sign::Share) if !(0.0..=100.0).contains(&value) => {
-            ("share-out-of-range", "must lie between 0 % and 100 %")
+            ("share-out-of-range", "must lie between 0 % and 100 %", None)
         }
         _ => return Ok(()),
     };
-    Err(Box::new(Problem::new(
-        code,
-        format!("`{name}`: `{written}` {fault}"),
-        Label::new(span, "here"),
-    )))
+    Err(Box::new(
+        Problem::new(
+            code,
+            format!("`{name}`: `{written}` {fault}"),
+            Label::new(span, "here"),
+        )
+        .help(help.map_or_else(|| example(key, units), str::to_owned)),
+    ))
 }

@@ -1,11 +1,14 @@
 //! THE way in: bytes to a loop, or every problem at once.
 
+use std::ops::Range;
+
 use halfglass_core::description::{Loop, UnitSystem};
 use halfglass_core::quantity::AbsolutePressure;
 use halfglass_core::site::STANDARD_ATMOSPHERE_PA;
 use toml::de::DeTable;
 
 use crate::entries::Entries;
+use crate::keys;
 use crate::placeholders::placeholders;
 use crate::problem::{Label, Problem};
 use crate::resolve::resolve;
@@ -70,15 +73,31 @@ fn parse(text: &str) -> Result<toml::Spanned<DeTable<'_>>, Vec<Problem>> {
     let syntax = errors.iter().find(|error| !is_duplicate(error));
     Err(match syntax {
         Some(error) => vec![syntax_problem(text, error)],
-        None => errors
-            .iter()
-            .take(50)
-            .map(|error| duplicate_problem(text, error))
-            .collect(),
+        None => {
+            let explained = single_again(text);
+            let is_explained = |at: usize| {
+                let after = explained.partition_point(|range| range.start <= at);
+                after > 0 && explained[after - 1].contains(&at)
+            };
+            let told: Vec<_> = errors
+                .iter()
+                .filter(|error| !is_explained(span_within(text, error).start))
+                .collect();
+            // Never without any problem, whatever the parser calls a duplicate.
+            let told = if told.is_empty() {
+                errors.iter().collect()
+            } else {
+                told
+            };
+            told.into_iter()
+                .take(50)
+                .map(|error| duplicate_problem(text, error))
+                .collect()
+        }
     })
 }
 
-fn span_within(text: &str, error: &toml::de::Error) -> std::ops::Range<usize> {
+fn span_within(text: &str, error: &toml::de::Error) -> Range<usize> {
     let span = error.span().unwrap_or(0..0);
     let start = span.start.min(text.len());
     start..span.end.clamp(start, text.len())
@@ -96,6 +115,15 @@ fn syntax_problem(text: &str, error: &toml::de::Error) -> Problem {
 fn duplicate_problem(text: &str, error: &toml::de::Error) -> Problem {
     let span = span_within(text, error);
     let name = text.get(span.clone()).unwrap_or_default();
+    if let Some(section) = repeated_header(text, span.start) {
+        let name = section.name;
+        return Problem::new(
+            "section-header",
+            format!("`{name}` may be there more than once and is written [[{name}]]"),
+            Label::new(span, "once more, and single brackets are among them"),
+        )
+        .help(format!("write [[{name}]] each time, also the first"));
+    }
     let problem = Problem::new(
         "key-twice",
         format!(
@@ -111,8 +139,46 @@ fn duplicate_problem(text: &str, error: &toml::de::Error) -> Problem {
     }
 }
 
+/// The repeated section whose header, in single or double brackets, stands on the line of this place.
+fn repeated_header(text: &str, at: usize) -> Option<&'static keys::Section> {
+    let start = text.get(..at)?.rfind('\n').map_or(0, |newline| newline + 1);
+    let line = text.get(start..)?.lines().next()?.trim_start();
+    let line = line.strip_prefix('[')?;
+    let (name, _) = line.strip_prefix('[').unwrap_or(line).split_once(']')?;
+    keys::section(name.trim()).filter(|section| section.repeated)
+}
+
+/// Places of the headers of repeated sections that stand in single brackets for the second time, and where each ends.
+///
+/// Keys under them are double only because of the brackets, which are reported themselves.
+fn single_again(text: &str) -> Vec<Range<usize>> {
+    let mut seen: Vec<&str> = Vec::new();
+    let mut found: Vec<Range<usize>> = Vec::new();
+    let mut is_open = false;
+    let mut at = 0;
+    for line in text.split_inclusive('\n') {
+        if line.trim_start().starts_with('[') {
+            if is_open && let Some(last) = found.last_mut() {
+                last.end = at;
+            }
+            let section = repeated_header(line, 0).filter(|_| !line.trim_start().starts_with("[["));
+            is_open = section.is_some_and(|section| seen.contains(&section.name));
+            if is_open {
+                found.push(at + line.len()..text.len());
+            }
+            seen.extend(
+                section
+                    .map(|section| section.name)
+                    .filter(|name| !seen.contains(name)),
+            );
+        }
+        at += line.len();
+    }
+    found
+}
+
 /// The nearest earlier line that begins with this key or is its section header.
-fn earlier_line(text: &str, name: &str, before: usize) -> Option<std::ops::Range<usize>> {
+fn earlier_line(text: &str, name: &str, before: usize) -> Option<Range<usize>> {
     let head = text.get(..before)?;
     let head = &head[..head.rfind('\n').map_or(0, |newline| newline)];
     let mut end = head.len();

@@ -43,6 +43,7 @@ pub(crate) fn quantity(value: f64, dimension: Dimension, units: UnitSystem) -> S
         Dimension::Flow | Dimension::Blowdown => "kg/h",
         Dimension::Pressure if us => "psi(a)",
         Dimension::Pressure => "bar(a)",
+        Dimension::Density if us => "lb/ft3",
         Dimension::DifferentialPressure if us => "inH2O(68 degF)",
         Dimension::DifferentialPressure => "kPa",
         _ => dimension.units().first().map_or("", |unit| unit.name),

@@ -84,6 +84,7 @@ fn practice_a_full_megabyte_is_answered_in_time() {
         "k = 1\n",
         "[[duty]]\n",
         "[a]\n",
+        "[duty]\na = 1\na = 1\n",
         "[[vessel.internals]]\nheight = \"3 ft 4 1/2 in\"\n",
     ] {
         let text = line.repeat(LARGEST_FILE_BYTES / line.len());

@@ -104,6 +104,15 @@ fn check(case: &Case) {
         "{all}"
     );
     assert!(!problem.primary.text.is_empty(), "{all}");
+    // Every problem has a way out, and speaks no more exactly than a person measures.
+    for problem in &problems {
+        assert!(problem.help.is_some(), "no help: {problem}");
+        let has_tail = problem
+            .message
+            .split(|c: char| !c.is_ascii_digit())
+            .any(|digits| digits.len() > 8);
+        assert!(!has_tail, "{problem}");
+    }
 }
 
 #[test]
@@ -272,6 +281,48 @@ fn practice_a_near_miss_is_told_once() {
         ),
     ] {
         let text = BOILER.replacen(from, to, 1);
+        let problems = read(text.as_bytes()).unwrap_err();
+        let found: Vec<_> = problems.iter().map(|problem| problem.code).collect();
+        assert_eq!(found, codes, "{}", told(&text, &problems));
+    }
+}
+
+/// Single brackets on a repeated section are told once for each header, not once for each key under it.
+#[test]
+fn practice_single_brackets_are_told_once() {
+    for (text, codes) in [
+        (
+            BOILER.replace("[[duty]]", "[duty]"),
+            &["section-header", "section-header"][..],
+        ),
+        (
+            BOILER.replacen("[[duty]]", "[duty]", 2),
+            &["section-header", "section-header"],
+        ),
+        (
+            BOILER.replacen("[[duty]]", "[duty]", 1),
+            &["section-header", "section-header"],
+        ),
+        (
+            BOILER.replacen(
+                "[[person]]",
+                "[instrument]\nname = \"A\"\nname = \"B\"\n[[person]]",
+                1,
+            ),
+            &[
+                "key-twice",
+                "section-header",
+                "section-header",
+                "section-header",
+            ],
+        ),
+        (
+            BOILER
+                .replace("[[person]]", "[person]")
+                .replacen("tag =", "tag = \"twice\"\ntag =", 1),
+            &["key-twice", "section-header", "section-header"],
+        ),
+    ] {
         let problems = read(text.as_bytes()).unwrap_err();
         let found: Vec<_> = problems.iter().map(|problem| problem.code).collect();
         assert_eq!(found, codes, "{}", told(&text, &problems));

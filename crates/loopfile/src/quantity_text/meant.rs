@@ -55,6 +55,65 @@ const DIFFERENTIAL: &[Row] = &[
         ],
         ALL_INCHES,
     ),
+    // The same water at the temperature's other name, or without its `deg`.
+    (
+        &[
+            "inh2o(20degc)",
+            "inh2o(20c)",
+            "inh2o(68f)",
+            "inh2o@68f",
+            "inh2o@20c",
+        ],
+        &["inH2O(68 degF)"],
+    ),
+    (
+        &[
+            "inh2o(15.6degc)",
+            "inh2o(15.56degc)",
+            "inh2o(60f)",
+            "inh2o@60f",
+        ],
+        &["inH2O(60 degF)"],
+    ),
+    (
+        &[
+            "inh2o(39.2degf)",
+            "inh2o(39degf)",
+            "inh2o(39.2f)",
+            "inh2o(4c)",
+            "inh2o@4c",
+        ],
+        &["inH2O(4 degC)"],
+    ),
+    (
+        &[
+            "mmh2o(20degc)",
+            "mmh2o(20c)",
+            "mmh2o(68f)",
+            "mmh2o@68f",
+            "mmh2o@20c",
+        ],
+        &["mmH2O(68 degF)"],
+    ),
+    (
+        &[
+            "mmh2o(15.6degc)",
+            "mmh2o(15.56degc)",
+            "mmh2o(60f)",
+            "mmh2o@60f",
+        ],
+        &["mmH2O(60 degF)"],
+    ),
+    (
+        &[
+            "mmh2o(39.2degf)",
+            "mmh2o(39degf)",
+            "mmh2o(39.2f)",
+            "mmh2o(4c)",
+            "mmh2o@4c",
+        ],
+        &["mmH2O(4 degC)"],
+    ),
     (&["psid", "psi(d)"], &["psi"]),
     (&["hpa"], &["mbar"]),
 ];
@@ -69,6 +128,7 @@ const TEMPERATURE: &[Row] = &[
 const TEMPERATURE_DIFFERENCE: &[Row] = &[
     (&["c", "\u{b0}c", "\u{2103}"], &["delta degC", "K"]),
     (&["f", "\u{b0}f", "\u{2109}"], &["delta degF"]),
+    (&["\u{b0}k", "degk", "kelvin"], &["K"]),
 ];
 
 const FLOW: &[Row] = &[
@@ -211,6 +271,22 @@ mod tests {
                 "30 \"WC",
                 D::DifferentialPressure,
                 "did you mean `inH2O(68 degF)`, `inH2O(60 degF)`, `inH2O(4 degC)` or `inH2O(conventional)`?",
+            ),
+            ("120 degK", D::Temperature, "did you mean `K`?"),
+            (
+                "30 inH2O(20 degC)",
+                D::DifferentialPressure,
+                "did you mean `inH2O(68 degF)`?",
+            ),
+            (
+                "30 inH2O (39.2 degF)",
+                D::DifferentialPressure,
+                "did you mean `inH2O(4 degC)`?",
+            ),
+            (
+                "30 mmH2O(20 degC)",
+                D::DifferentialPressure,
+                "did you mean `mmH2O(68 degF)`?",
             ),
             ("9800 lbs/hr", D::Flow, "did you mean `lb/h`?"),
             ("13 m\u{b3}/h", D::Flow, "did you mean `m3/h`?"),

@@ -130,7 +130,9 @@ impl QuantityError {
                 Some(format!("write one of {}", choices.join(", ")))
             }
             Self::ZeroRate => Some("for no integral action write \"none\"".to_owned()),
-            Self::NotFinite | Self::TooLarge => None,
+            Self::NotFinite | Self::TooLarge => {
+                Some("write the number that was read, with its unit".to_owned())
+            }
         }
     }
 }

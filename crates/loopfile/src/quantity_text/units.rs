@@ -179,6 +179,7 @@ const DIFFERENTIAL: &[Unit] = &[
     millimetres("mmH2O(conventional)", WaterColumn::Conventional),
     plain("kPa", 1e3),
     plain("Pa", 1.0),
+    plain("MPa", 1e6),
     plain("mbar", 100.0),
     plain("psi", PSI_PA),
     plain("bar", 1e5),

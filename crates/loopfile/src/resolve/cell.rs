@@ -226,12 +226,14 @@ fn currents(survey: &mut Survey<'_>) -> (Option<(f64, f64)>, Option<f64>) {
         survey.core_refusal(
             "currents-implausible",
             "a 4-20 mA output saturates between 3 and 4 mA below and between 20 and 24 mA above",
+            "take both from the cell's data sheet; NAMUR NE 43 has 3.8 mA and 20.5 mA",
             &["cell.saturation-low", "cell.saturation-high"],
         );
     } else if !((0.0..=low).contains(&fault) || (high..=30.0).contains(&fault)) {
         survey.core_refusal(
             "fault-current-inside-signal",
             "the current on a fault of the cell must lie outside the signal, at or beyond one of its saturation currents",
+            "look at the cell's switch or setting; NAMUR NE 43 has 3.6 mA or less, or 21 mA or more",
             &["cell.fault-current", "cell.saturation-low", "cell.saturation-high"],
         );
     }
@@ -293,11 +295,14 @@ pub(super) fn range(survey: &mut Survey<'_>, vessel: Option<VesselKind>) -> Opti
         if let Some(weight) = survey.number(path)
             && weight.value <= 0.0
         {
-            survey.problems.push(Problem::new(
-                "weight-zero",
-                format!("`{path}` is zero: errors that count nothing may be of any size"),
-                weight.label("zero"),
-            ));
+            survey.problems.push(
+                Problem::new(
+                    "weight-zero",
+                    format!("`{path}` is zero: errors that count nothing may be of any size"),
+                    weight.label("zero"),
+                )
+                .help("write a small weight, for instance 0.1"),
+            );
         }
     }
     Some(RangeWish {
@@ -360,13 +365,16 @@ fn check_range(survey: &mut Survey<'_>) {
     if let (None, Some(high)) = (&low, &high)
         && high.value <= 0.0
     {
-        survey.problems.push(Problem::new(
-            "range-levels-reversed",
-            format!(
-                "100 % at {} is not above 0 %, which is at the lower tap",
-                high.text
-            ),
-            high.label("not above the lower tap"),
-        ));
+        survey.problems.push(
+            Problem::new(
+                "range-levels-reversed",
+                format!(
+                    "100 % at {} is not above 0 %, which is at the lower tap",
+                    high.text
+                ),
+                high.label("not above the lower tap"),
+            )
+            .help("heights count from the LOWER tap, positive up"),
+        );
     }
 }

@@ -349,7 +349,12 @@ fn as_found_settings(
     let gain_ratio = match unit.gain_from_value(gain.value.value, span_m) {
         Ok(gain_ratio) => gain_ratio,
         Err(error) => {
-            survey.core_refusal("gain-implausible", error, &[GAIN]);
+            survey.core_refusal(
+                "gain-implausible",
+                error,
+                "read it again on the device",
+                &[GAIN],
+            );
             return None;
         }
     };

@@ -3,6 +3,7 @@
 use halfglass_core::description::{LegTemperature, ReferenceLeg, VesselKind};
 use halfglass_core::water::{DensityPoint, FillFluid};
 
+use super::refusal;
 use crate::problem::Problem;
 use crate::survey::Survey;
 
@@ -195,6 +196,16 @@ fn wet(survey: &mut Survey<'_>, ambient: Option<(f64, f64)>) -> Option<Reference
     if survey.is_present("reference-leg.below-tap-temperature") && below_tap_k.is_none() {
         return None;
     }
+    let hangs_below = survey
+        .number("cell.below-lower-tap")
+        .is_some_and(|below| below.value > 0.0);
+    if hangs_below && survey.is_absent("reference-leg.below-tap-temperature") {
+        survey.assume(
+            "reference-leg.below-tap-temperature",
+            "the leg's own profile".to_owned(),
+            "not surveyed; the leg is taken as changing evenly down to the cell",
+        );
+    }
     Some(ReferenceLeg::Wet {
         pot_lip_m: lip?.value,
         temperature: profile?,
@@ -243,7 +254,13 @@ fn sealed(survey: &mut Survey<'_>, ambient: Option<(f64, f64)>) -> Option<Refere
             reference_k
         };
         if let Some(Err(error)) = value.map(|value| fluid.density_kg_m3(value)) {
-            survey.core_refusal("fill-fluid-temperature", error, &[path]);
+            let message = refusal::fill_fluid_words(survey.units, &error);
+            survey.core_refusal(
+                "fill-fluid-temperature",
+                format!("`{path}`: {message}"),
+                "take another fill fluid, or give its maker's table over the temperatures there are",
+                &[path],
+            );
             return None;
         }
     }
@@ -295,7 +312,7 @@ fn own_fluid(
             survey.problems.push(
                 Problem::new(
                     "fill-fluid-table",
-                    error.to_string(),
+                    refusal::fill_fluid_words(survey.units, &error),
                     word.label("its own table is needed"),
                 )
                 .help("give two rows [[reference-leg.fill-density]] or more, temperatures rising"),

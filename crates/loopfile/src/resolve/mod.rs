@@ -8,6 +8,7 @@ mod feedwater;
 mod legs;
 mod plausible;
 mod pressures;
+mod refusal;
 mod site;
 mod vessel;
 
@@ -15,7 +16,6 @@ use halfglass_core::description::{Instrument, Loop, Person};
 use halfglass_core::measurement::condition::described_leg_k;
 
 use crate::keys;
-use crate::problem::{Label, Problem};
 use crate::survey::Survey;
 
 /// The loop, unless there is any problem.
@@ -99,21 +99,4 @@ fn instruments(survey: &Survey<'_>) -> Vec<Instrument> {
             })
         })
         .collect()
-}
-
-impl Survey<'_> {
-    /// A core refusal of something in a section, at the first of the paths that is there.
-    fn core_refusal(&mut self, code: &'static str, error: impl std::fmt::Display, paths: &[&str]) {
-        let entry = paths.iter().find_map(|path| self.entries.get(path));
-        let span = match (entry, paths.first().and_then(|path| path.rsplit_once('.'))) {
-            (Some(entry), _) => entry.span.clone(),
-            (None, Some((section, _))) => self.entries.section_span(section),
-            (None, None) => self.entries.section_span(""),
-        };
-        self.problems.push(Problem::new(
-            code,
-            error.to_string(),
-            Label::new(span, "here"),
-        ));
-    }
 }

@@ -41,7 +41,7 @@ pub(super) fn alone(survey: &mut Survey<'_>) {
             survey,
             path,
             (0.0, LARGEST_CELL_ERROR_PERCENT),
-            "more than the 5 % of a cell that is out of order",
+            "more than 5 %, which no cell in order has",
         );
     }
     refuse_outside(

@@ -7,7 +7,7 @@ use halfglass_core::water::{
     saturated_densities, saturation_temperature_k,
 };
 
-use super::plausible;
+use super::{plausible, refusal};
 use crate::problem::Problem;
 use crate::quantity_text::{Basis, Dimension};
 use crate::survey::{Located, Survey};
@@ -75,7 +75,17 @@ pub(super) fn pressures(survey: &mut Survey<'_>, kind: Option<VesselKind>) -> Op
     let (normal, valve) = (normal?, valve?);
     for pressure in [&normal, &valve] {
         if let Err(error) = saturated_densities(pressure.value.pa()) {
-            survey.core_refusal("pressure-not-computable", error, &[&pressure.path]);
+            let message = format!(
+                "`{}`: {}",
+                pressure.path,
+                refusal::water_words(survey.units, &error)
+            );
+            survey.core_refusal(
+                "pressure-not-computable",
+                message,
+                "is the unit right?",
+                &[&pressure.path],
+            );
             return None;
         }
     }
@@ -232,7 +242,8 @@ fn duty(
                 stated.text
             ),
             stated.label("above the safety valve"),
-        );
+        )
+        .help("no duty holds a pressure at which the safety valve is open");
         if let Some(valve) = valve {
             problem = problem.and(valve.label("it opens here"));
         }
@@ -264,7 +275,17 @@ fn duty(
     let feed_density = match compressed_water_density_kg_m3(feed.value, pressure.pa()) {
         Ok(density) => density,
         Err(error) => {
-            survey.core_refusal("water-temperature-not-possible", error, &[&feed.path]);
+            let message = format!(
+                "`{}`: {}",
+                feed.shown(),
+                refusal::water_words(survey.units, &error)
+            );
+            survey.core_refusal(
+                "water-temperature-not-possible",
+                message,
+                "is the unit right?",
+                &[&feed.path],
+            );
             return None;
         }
     };
@@ -316,6 +337,7 @@ fn outflow_kg_s(
                 survey.core_refusal(
                     "water-temperature-not-possible",
                     "steam flow cannot be worked out from this output, pressure and feed temperature",
+                    "is each of the three units right?",
                     &[&outflow.path],
                 );
                 return None;
@@ -368,9 +390,11 @@ fn outflow_kg_s(
                     Some(value * density)
                 }
                 Err(error) => {
+                    let message = refusal::water_words(survey.units, &error);
                     survey.core_refusal(
                         "water-temperature-not-possible",
-                        error,
+                        message,
+                        "is the unit right?",
                         &["vessel.water-temperature"],
                     );
                     None

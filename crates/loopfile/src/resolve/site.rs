@@ -22,6 +22,17 @@ pub(super) fn identity(survey: &mut Survey<'_>) -> Option<Identity> {
         "68 degF",
         "what instruments usually mean; the cell and the calibrator must be set to the same, or the range is off by up to 0.18 %",
     );
+    if survey.is_absent("loop.paper") {
+        let paper = match survey.units {
+            UnitSystem::Us => "letter",
+            UnitSystem::Si => "a4",
+        };
+        survey.assume(
+            "loop.paper",
+            paper.to_owned(),
+            "not stated; the usual paper where these units are used",
+        );
+    }
     let paper = match survey.word("loop.paper").map(|word| word.value) {
         Some("letter") => Paper::Letter,
         Some(_) => Paper::A4,
@@ -102,7 +113,8 @@ pub(super) fn site(survey: &mut Survey<'_>) -> Option<Site> {
     {
         survey.core_refusal(
             "ambient-reversed",
-            "the lowest ambient temperature is above the highest, one of them assumed; state both",
+            "the lowest ambient temperature is above the highest, one of them assumed",
+            "state both",
             &["site.ambient-lowest", "site.ambient-highest"],
         );
     }
@@ -181,7 +193,12 @@ fn atmosphere(survey: &mut Survey<'_>, altitude_m: Option<f64>) -> Option<Absolu
             Some(AbsolutePressure::from_pa(pressure))
         }
         Err(error) => {
-            survey.core_refusal("site-implausible", error, &["site.altitude"]);
+            survey.core_refusal(
+                "site-implausible",
+                error,
+                "is the unit right?",
+                &["site.altitude"],
+            );
             None
         }
     }
@@ -190,11 +207,14 @@ fn atmosphere(survey: &mut Survey<'_>, altitude_m: Option<f64>) -> Option<Absolu
 fn gravity(survey: &mut Survey<'_>, altitude_m: Option<f64>) -> Option<f64> {
     if let Some(found) = survey.number("site.gravity") {
         if !(9.7..=9.9).contains(&found.value) {
-            survey.problems.push(Problem::new(
-                "gravity-implausible",
-                format!("`site.gravity`: `{}` is no gravity on earth", found.text),
-                found.label("between 9.7 and 9.9 m/s2 is possible"),
-            ));
+            survey.problems.push(
+                Problem::new(
+                    "gravity-implausible",
+                    format!("`site.gravity`: `{}` is no gravity on earth", found.text),
+                    found.label("between 9.7 and 9.9 m/s2 (31.83 and 32.48 ft/s2) is possible"),
+                )
+                .help("leave it out and give the latitude, if it was not measured"),
+            );
             return None;
         }
         return Some(found.value);
@@ -206,8 +226,16 @@ fn gravity(survey: &mut Survey<'_>, altitude_m: Option<f64>) -> Option<f64> {
         let latitude = survey.number("site.latitude")?;
         return match local_gravity_m_s2(latitude.value, altitude_m?) {
             Ok(gravity) => Some(gravity),
-            Err(error) => {
-                survey.core_refusal("site-implausible", error, &["site.latitude"]);
+            Err(_) => {
+                survey.core_refusal(
+                    "site-implausible",
+                    format!(
+                        "`site.latitude`: `{}` is not between -90 and 90 deg",
+                        latitude.text
+                    ),
+                    "north and south count alike; degrees and decimals, for instance \"41.5 deg\"",
+                    &["site.latitude"],
+                );
                 None
             }
         };

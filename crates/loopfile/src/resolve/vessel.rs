@@ -1,9 +1,11 @@
 //! The vessel, its taps and its heated surface.
 
 use halfglass_core::description::{Elevations, Vessel, VesselKind};
-use halfglass_core::vessel::{DisplacementPoint, HeadKind, Internals, Orientation, Shell};
+use halfglass_core::vessel::{
+    DisplacementPoint, HeadKind, Internals, Orientation, Shell, VesselError,
+};
 
-use super::plausible;
+use super::{plausible, refusal};
 use crate::problem::{Label, Problem};
 use crate::survey::Survey;
 
@@ -30,7 +32,8 @@ pub(super) fn vessel(survey: &mut Survey<'_>, kind: Option<VesselKind>) -> Optio
                 tap.text
             ),
             tap.label("outside the shell"),
-        );
+        )
+        .help("measure from the inside bottom of the vessel up to the centre of the tap");
         if let Some(diameter) = survey.entries.get("vessel.inside-diameter") {
             problem = problem.and(Label::new(
                 diameter.span.clone(),
@@ -125,17 +128,13 @@ fn shell(survey: &mut Survey<'_>) -> Option<Shell> {
     match Shell::new(orientation, diameter.value, length.value, head?) {
         Ok(shell) => Some(shell),
         Err(error) => {
-            let text = error.to_string();
-            let first = if text.starts_with("straight length") {
-                "vessel.length"
-            } else if text.starts_with("inside diameter") {
-                "vessel.inside-diameter"
-            } else if text.starts_with("knuckle") {
-                "vessel.knuckle-radius-ratio"
-            } else {
-                "vessel.crown-radius-ratio"
-            };
-            survey.core_refusal("shell-implausible", text, &[first, "vessel.heads"]);
+            let (first, message) = refusal::shell_words(survey, &error);
+            survey.core_refusal(
+                "shell-implausible",
+                message,
+                "is the unit right? Measure the shell inside, its straight part without the heads",
+                &[first, "vessel.heads"],
+            );
             None
         }
     }
@@ -212,10 +211,18 @@ fn internals(
                 .iter()
                 .any(|problem| problem.code == "internals-not-rising");
             if !already {
+                let row = match error {
+                    VesselError::DisplacedFraction { row, .. } => row.saturating_sub(1),
+                    _ => 0,
+                };
                 survey.core_refusal(
                     "internals-implausible",
-                    error,
-                    &["vessel.internals[0].displaced"],
+                    format!(
+                        "`vessel.internals` {}: some free surface must be left",
+                        row + 1
+                    ),
+                    "write the share that tubes and furnace take at that height, under 100 %",
+                    &[&format!("vessel.internals[{row}].displaced")],
                 );
             }
             None
@@ -245,6 +252,10 @@ pub(super) fn elevations(
     let surface = survey.number("elevations.highest-heated-surface");
     let overflow = survey.number("elevations.overflow");
     check_upper_tap(survey, vessel);
+    // From a lower tap outside the shell nothing can be judged.
+    let vessel = vessel.filter(|vessel| {
+        (0.0..=vessel.shell.height_m()).contains(&vessel.lower_tap_above_bottom_m)
+    });
     check_marks_inside(survey, vessel);
     if let Some(vessel) = vessel {
         plausible::pot(
