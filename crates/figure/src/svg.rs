@@ -330,6 +330,8 @@ impl Svg {
                 r#"font-family="{family}">"#,
                 "\n<title id=\"{stem}-title\">{title}</title>",
                 "\n<desc id=\"{stem}-description\">{description}</desc>\n",
+                // Paper, so that a figure can be read on a dark page too.
+                "<rect width=\"{width}\" height=\"{height}\" fill=\"#ffffff\"/>\n",
                 "{body}</svg>\n"
             ),
             width = width,
