@@ -10,8 +10,10 @@ use serde_json::{Map, Value, json};
 use crate::free_text::most_characters;
 use crate::keys::{Key, Kind, Need, SECTIONS, Section};
 
-/// Free text that is not empty.
-const TEXT: &str = r"\S";
+/// One line of free text that is not empty.
+const TEXT: &str = r"^[^\x00-\x1f\x7f-\x9f]*[^\s\x00-\x1f\x7f-\x9f][^\x00-\x1f\x7f-\x9f]*$";
+/// One line of free text.
+const LINE: &str = r"^[^\x00-\x1f\x7f-\x9f]*$";
 
 /// The schema of a loop file.
 pub fn json_schema() -> Value {
@@ -104,7 +106,11 @@ fn key_schema(key: &Key) -> Value {
         }),
         Kind::Texts => json!({
             "type": "array",
-            "items": { "type": "string", "maxLength": most_characters(key.path) },
+            "items": {
+                "type": "string",
+                "pattern": LINE,
+                "maxLength": most_characters(key.path),
+            },
         }),
         Kind::Integer(low, high) => json!({ "type": "integer", "minimum": low, "maximum": high }),
         Kind::Ratio => json!({ "type": "number", "minimum": 0, "maximum": 1e6 }),

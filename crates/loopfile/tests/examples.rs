@@ -1,6 +1,6 @@
 //! Every example reads, and reads as what it says.
 
-use halfglass_core::description::{Loop, Polarity, ReferenceLeg, Reversal, VesselKind};
+use halfglass_core::description::{Loop, Polarity, ReferenceLeg, Reversal, UnitSystem, VesselKind};
 use halfglass_core::finding::Severity;
 use halfglass_loopfile::{line_and_column, read};
 
@@ -187,6 +187,7 @@ fn practice_what_a_survey_lacks_is_listed() {
         "site.gravity",
         "site.ambient-lowest",
         "vessel.vacuum-breaker",
+        "reference-leg.below-tap-temperature",
         "reference-leg.lowest-temperature",
         "working-leg.temperature",
         "glass.water-temperature",
@@ -229,6 +230,10 @@ fn practice_what_a_survey_lacks_is_listed() {
     };
     assert_eq!(value("pressures.lowest-sustained"), "100 psi(g)");
     assert_eq!(value("pressures.highest"), "137.5 psi(g)");
+    assert_eq!(
+        value("reference-leg.below-tap-temperature"),
+        "the leg's own profile"
+    );
     assert_eq!(value("range.level-at-100"), "24 in");
     // 1.25 x 9200.
     assert_eq!(value("feedwater.full-valve-flow"), "11500 lb/h");
@@ -242,6 +247,30 @@ fn practice_what_a_survey_lacks_is_listed() {
             .iter()
             .all(|one| one.input != "site.altitude")
     );
+}
+
+/// Paper goes with the units where the file does not say.
+#[test]
+fn practice_paper_goes_with_the_units() {
+    for (name, text) in EXAMPLES {
+        let text: String = text
+            .lines()
+            .filter(|line| !line.starts_with("paper ="))
+            .map(|line| format!("{line}\n"))
+            .collect();
+        let described = read(text.as_bytes()).unwrap_or_else(|problems| panic!("{problems:?}"));
+        let expected = match described.identity.units {
+            UnitSystem::Us => "letter",
+            UnitSystem::Si => "a4",
+        };
+        let told: Vec<_> = described
+            .assumptions
+            .iter()
+            .filter(|one| one.input == "loop.paper")
+            .map(|one| one.value.as_str())
+            .collect();
+        assert_eq!(told, [expected], "{name}");
+    }
 }
 
 #[test]

@@ -56,7 +56,7 @@ pub(super) const REFERENCE_LEG: Section = Section {
         entry(
             "reference-leg.below-tap-temperature",
             TEMPERATURE,
-            Optional,
+            Default("as the leg's own temperature goes on down to the cell"),
             "90 degF",
             "32 degC",
             "Mean temperature of the part below the lower tap, where it differs",

@@ -4,6 +4,7 @@
 
 mod cell;
 mod control;
+mod duties;
 mod feedwater;
 mod legs;
 mod plausible;
@@ -33,7 +34,7 @@ pub(crate) fn resolve(survey: &mut Survey<'_>) -> Option<Loop> {
     let glass = cell::glass(survey);
     let cell = cell::cell(survey, vessel_kind);
     let range = cell::range(survey, vessel_kind);
-    let duties = pressures::duties(survey, vessel_kind, vessel.as_ref(), pressures.as_ref());
+    let duties = duties::duties(survey, vessel_kind, vessel.as_ref(), pressures.as_ref());
     let feedwater = feedwater::feedwater(survey, vessel_kind, duties.as_deref());
     let controller = control::controller(survey);
     let limits = control::limits(survey, vessel_kind, range.as_ref());
