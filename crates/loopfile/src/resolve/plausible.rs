@@ -257,7 +257,9 @@ pub(super) fn wishes(survey: &mut Survey<'_>, elevations: Option<&Elevations>) {
     let top = match elevations.and_then(|elevations| elevations.upper_tap_m) {
         Some(_) => survey.number("elevations.upper-tap"),
         None => survey.number("range.level-at-100"),
-    };
+    }
+    // Taps that are reversed are reported so.
+    .filter(|top| top.value > 0.0);
     let separation = survey.number("limits.smallest-separation");
     survey.check_below(
         "separation-over-taps",
