@@ -3,7 +3,7 @@
 use halfglass_report::block::Block;
 
 /// Room that a part in flow asks for, mm: title, opening sentence and the start of a table.
-const ROOM_MM: u32 = 90;
+pub(crate) const LEAST_ROOM_MM: u32 = 90;
 
 /// How a part is laid out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -45,7 +45,7 @@ impl Part {
         Self {
             title: title.into(),
             layout: Layout::Flow,
-            room_mm: ROOM_MM,
+            room_mm: LEAST_ROOM_MM,
             hint: String::new(),
             blocks,
         }

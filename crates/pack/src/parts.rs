@@ -8,7 +8,7 @@ use halfglass_report::units::number;
 
 use crate::limits::{Limits, found_range};
 use crate::pack::PackInput;
-use crate::part::{Layout, PackBlock, Part, Record};
+use crate::part::{LEAST_ROOM_MM, Layout, PackBlock, Part, Record};
 use crate::steps::sentence;
 use crate::{checklist, manifold, steps};
 
@@ -27,6 +27,9 @@ const AFTER_STEPS: [&str; 3] = ["findings", "assumptions", "workings"];
 
 /// Room that the level map asks for, mm: its title and its figure.
 const LEVEL_MAP_ROOM_MM: u32 = 195;
+
+/// Room that the glass sheet asks for, mm: the card follows on a page of its own, so nothing fills up its last one.
+const GLASS_ROOM_MM: u32 = 160;
 
 /// All parts after cover and contents.
 pub(crate) fn in_order(
@@ -109,7 +112,14 @@ fn glass(section: &Section) -> Vec<Part> {
         .collect();
     let mut parts = Vec::new();
     if !rest.is_empty() {
-        parts.push(Part::flow(section.title.clone(), rest));
+        parts.push(Part {
+            room_mm: if card.is_some() {
+                GLASS_ROOM_MM
+            } else {
+                LEAST_ROOM_MM
+            },
+            ..Part::flow(section.title.clone(), rest)
+        });
     }
     if let Some(figure) = card {
         parts.push(Part {

@@ -274,8 +274,14 @@ fn property_text_of_the_loop_file_is_never_markup() {
 fn property_a_draft_says_so_on_every_page_and_is_not_signed() {
     let mut described = example("brewery-feed-tank");
     let signed = |described: &Loop| {
-        let document = Document::load_mem(&pack_of(described, HASH).unwrap()).unwrap();
-        page_texts(&document)
+        let bytes = pack_of(described, HASH).unwrap();
+        // Left behind so that a person can look at it.
+        std::fs::write(
+            Path::new(env!("CARGO_TARGET_TMPDIR")).join("draft.pdf"),
+            &bytes,
+        )
+        .unwrap();
+        page_texts(&Document::load_mem(&bytes).unwrap())
     };
     let pages = signed(&described);
     assert!(pages[0].contains("Acceptedforoperationby"));
