@@ -4,13 +4,14 @@ use halfglass_core::measurement::sheets::{Port, Range};
 use halfglass_core::measurement::signal::test_point;
 use halfglass_core::quantity::TrueLevel;
 use halfglass_report::block::{Block, FigureId, Section};
+use halfglass_report::cautions;
 use halfglass_report::units::number;
 
 use crate::limits::{Limits, found_range};
 use crate::pack::PackInput;
 use crate::part::{LEAST_ROOM_MM, Layout, PackBlock, Part, Record};
 use crate::steps::sentence;
-use crate::{checklist, manifold, steps};
+use crate::{checklist, manifold, steps, words};
 
 /// Sections in the order of the pack, before and after the forms.
 const SHEETS: [&str; 8] = [
@@ -63,7 +64,16 @@ pub(crate) fn in_order(
 
 /// One section as one or more parts.
 fn sheet(input: &PackInput<'_>, section: &Section, limits: &Limits<'_>) -> Vec<Part> {
-    let report = |block: &Block| PackBlock::Report(block.clone());
+    let kind = input.the_loop.vessel.kind;
+    let report = |block: &Block| {
+        PackBlock::Report(match block {
+            // A vessel without fire has no low-water cutoff.
+            Block::Caution(text) if text == cautions::TRIPS_ARE_INDEPENDENT => {
+                Block::Caution(words::trips_are_independent(kind))
+            }
+            other => other.clone(),
+        })
+    };
     match section.id {
         "level-map" => {
             // The drawing opens the sheet; what it says in numbers follows.
@@ -84,7 +94,7 @@ fn sheet(input: &PackInput<'_>, section: &Section, limits: &Limits<'_>) -> Vec<P
             blocks.extend(test_record(input, limits));
             vec![Part::page(section.title.clone(), blocks)]
         }
-        "glass" => glass(section),
+        "glass" => glass(section, report),
         "survey" | "findings" => vec![Part::page(
             section.title.clone(),
             section.blocks.iter().map(report).collect(),
@@ -97,7 +107,7 @@ fn sheet(input: &PackInput<'_>, section: &Section, limits: &Limits<'_>) -> Vec<P
 }
 
 /// The glass sheet, its card on a page to cut out.
-fn glass(section: &Section) -> Vec<Part> {
+fn glass(section: &Section, report: impl Fn(&Block) -> PackBlock) -> Vec<Part> {
     let is_card =
         |block: &Block| matches!(block, Block::Figure(figure) if figure.id == FigureId::GlassCard);
     let card = section.blocks.iter().find_map(|block| match block {
@@ -108,7 +118,7 @@ fn glass(section: &Section) -> Vec<Part> {
         .blocks
         .iter()
         .filter(|block| !is_card(block))
-        .map(|block| PackBlock::Report(block.clone()))
+        .map(report)
         .collect();
     let mut parts = Vec::new();
     if !rest.is_empty() {
