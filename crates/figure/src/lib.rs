@@ -41,4 +41,6 @@ pub fn svg(id: FigureId, the_loop: &Loop, sheets: &Sheets, units: &DisplayUnits)
 #[cfg(test)]
 mod fixture;
 #[cfg(test)]
+mod level_map_tests;
+#[cfg(test)]
 mod tests;
