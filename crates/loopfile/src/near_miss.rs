@@ -16,10 +16,22 @@ pub(crate) fn nearest<'a>(
         return None;
     }
     candidates
-        .map(|candidate| (candidate, strsim::jaro_winkler(name, candidate)))
+        .map(|candidate| (candidate, likeness(name, candidate)))
         .filter(|(_, likeness)| *likeness > 0.85)
         .max_by(|left, right| left.1.total_cmp(&right.1))
         .map(|(candidate, _)| candidate)
+}
+
+/// Jaro-Winkler, of the names as written or with their words in order: `temperature-top` is meant as `top-temperature`.
+fn likeness(name: &str, candidate: &str) -> f64 {
+    let in_order = |words: &str| {
+        let mut words: Vec<&str> = words.split(['-', '_', ' ']).collect();
+        words.sort_unstable();
+        words.join("-")
+    };
+    let as_written = strsim::jaro_winkler(name, candidate);
+    // A shade below the name itself, so that the same words in the same order always win.
+    as_written.max(0.99 * strsim::jaro_winkler(&in_order(name), &in_order(candidate)))
 }
 
 fn home_of(name: &str) -> Option<&'static str> {
@@ -93,4 +105,28 @@ pub(crate) fn unknown_key(
         None => format!("its keys are {}", names.collect::<Vec<_>>().join(", ")),
     };
     (problem.help(help), None)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn regression_words_in_another_order_are_recognised() {
+        let keys = [
+            "temperature",
+            "top-temperature",
+            "bottom-temperature",
+            "pot-lip",
+        ];
+        for (typed, meant) in [
+            ("temperature-top", Some("top-temperature")),
+            ("bottom_temperature", Some("bottom-temperature")),
+            ("pot-lib", Some("pot-lip")),
+            ("temperatur", Some("temperature")),
+            ("voltage", None),
+        ] {
+            assert_eq!(nearest(typed, keys.into_iter()), meant, "{typed}");
+        }
+    }
 }
