@@ -1,6 +1,6 @@
 //! Loop and sheets to the printed commissioning pack: one PDF, typeset in memory, the same bytes for the same input.
 //!
-//! Start at [`pdf`]. Content is built as [parts of blocks](part); the templates only draw what they are given.
+//! Start at [`pdf`]. Content is built as parts of blocks (`part.rs`); the templates only draw what they are given.
 
 mod checklist;
 mod cover;
