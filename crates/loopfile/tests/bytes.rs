@@ -53,9 +53,10 @@ fn practice_corpus_of_the_fuzz_target_is_answered() {
             "bom-and-crlf.toml",
             "sealed.toml",
         ];
-        assert_eq!(
-            codes.is_empty(),
-            sound.contains(&name.as_str()),
+        // Files that a fuzzing run adds are named by their hash; they may be sound or not, but are answered.
+        let added = name.len() == 40 && name.bytes().all(|byte| byte.is_ascii_hexdigit());
+        assert!(
+            added || codes.is_empty() == sound.contains(&name.as_str()),
             "{name}: {codes:?}"
         );
         names.push(name);
