@@ -88,6 +88,13 @@ pub(crate) fn read_value(
                     here("not one of its words"),
                 );
                 let choices = words.join(", ");
+                // A wrong guess here would turn the loop upside down: both meanings are told and none is guessed.
+                if words.contains(&"bottom-on-high") {
+                    return Box::new(problem.help(
+                        "it takes bottom-on-high (the leg from the LOWER tap is on the high port) or wet-leg-on-high (the leg from the \
+                         UPPER tap is on the high port): look which pipe goes to which port",
+                    ));
+                }
                 Box::new(match nearest(text, words.iter().copied()) {
                     Some(near) => {
                         problem.help(format!("did you mean `{near}`? It takes {choices}"))

@@ -56,7 +56,7 @@ pub(super) fn cool_down(
                 absolute_words(described, cell_limit_pa)
             ),
             consequence: "The cell's fill may degas: its zero shifts for good.".to_owned(),
-            remedy: "Fit a vacuum breaker, vent the vessel before it is cold, or shut the cell's block valves first.".to_owned(),
+            remedy: "Fit a vacuum breaker, or vent the vessel before it is cold; where the cell must be blocked off instead, vent it to the air as well, since water locked in a cell shrinks and swells with its temperature.".to_owned(),
             input: "cell.vacuum-limit",
         });
     }

@@ -224,9 +224,10 @@ fn practice_refusals_name_the_way_out() {
         ("pressures.normal", "125 psi", "psi(g)"),
         (
             "cell.polarity",
-            "bottom-on-hihg",
-            "did you mean `bottom-on-high`?",
+            "lower tap on high",
+            "bottom-on-high (the leg from the LOWER tap is on the high port)",
         ),
+        ("controller.form", "idael", "did you mean `ideal`?"),
         ("feedwater.stroke-time", "0 s", "more than zero"),
         ("feedwater.stroke-time", "nan s", "not a finite number"),
         (
