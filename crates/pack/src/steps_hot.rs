@@ -42,6 +42,13 @@ fn pressure(context: Context<'_>) -> Step {
     let mut readings = Vec::new();
     let mut actions = Vec::new();
     if holds_steam {
+        actions.push(match sheets.signal_loss.cold_fill {
+            Some(fill) => format!(
+                "First drain the vessel to its cold-fill mark, true level {}, but never below the cutoffs or out of sight: water swells as it heats. Raise pressure by the glass, blowing down on the way up; the panel reads high until normal pressure.",
+                units.level_text(fill.cold_level_m),
+            ),
+            None => "First drain the vessel low in the glass, above the cutoffs: water swells as it heats, and no cold-fill mark could be worked out. Raise pressure by the glass, blowing down on the way up; the panel reads high until normal pressure.".to_owned(),
+        });
         actions.push(format!(
             "Bring the vessel to its normal pressure of {}, by its own operating instructions; let legs and pot settle for at least an hour.",
             units.pressure_gauge_text(described.pressures.normal),
