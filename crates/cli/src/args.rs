@@ -10,7 +10,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
     name = "halfglass",
     version,
     about,
-    after_help = "Exit status: 0 fine; 1 the input has problems (all are printed); 2 usage; 3 the machine failed (disk, permissions).\n\
+    after_help = "Exit status: 0 fine; 1 the input has problems (all are printed), or `check` finds what stops the work; 2 usage; 3 the machine failed (disk, permissions).\n\
                   Low-water cutoffs and high-level trips are independent of the loop and are proved independently; no reading of the loop vouches for them."
 )]
 pub(crate) struct Cli {
@@ -24,6 +24,9 @@ pub(crate) enum Command {
     /// Write a commented loop file: asks on a terminal, or takes flags in a script
     New(NewArgs),
     /// Check loop files: problems and findings only
+    ///
+    /// Exit status 1 when a file has problems or a finding of severity STOP stands, as in a draft whose values are still
+    /// marked `invented: replace`; warnings and notes leave it 0.
     Check(CheckArgs),
     /// Print the sheets
     Sheet(SheetArgs),

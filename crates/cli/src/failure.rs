@@ -1,4 +1,4 @@
-//! How a command ends badly: the input has problems (1), the call is wrong (2), the machine failed (3).
+//! How a command ends badly: the input has problems or what stops the work (1), the call is wrong (2), the machine failed (3).
 
 use std::path::PathBuf;
 use std::process::ExitCode;

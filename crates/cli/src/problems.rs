@@ -1,7 +1,7 @@
 //! Problems of a loop file, drawn with the line and a caret, or as JSON.
 
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
-use halfglass_loopfile::Problem;
+use halfglass_loopfile::{Problem, line_and_column};
 use serde_json::json;
 
 use crate::failure::Failure;
@@ -67,32 +67,17 @@ fn drawn(problem: &Problem, text: &str, name: &str) -> String {
     Renderer::styled().render(&[group])
 }
 
-/// Line and column (both from 1, column in characters) of a byte offset.
-fn line_and_column(text: &str, offset: usize) -> (usize, usize) {
-    let mut offset = offset.min(text.len());
-    while !text.is_char_boundary(offset) {
-        offset -= 1;
-    }
-    let before = &text[..offset];
-    let line_start = before.rfind('\n').map_or(0, |at| at + 1);
-    (
-        before.matches('\n').count() + 1,
-        before[line_start..].chars().count() + 1,
-    )
-}
-
 fn problems_json(source: &Source, reason: &NoSheets) -> serde_json::Value {
-    let text = String::from_utf8_lossy(&source.bytes);
     let problems: Vec<serde_json::Value> = match reason {
         NoSheets::Problems(problems) => problems
             .iter()
             .map(|problem| {
-                let (line, column) = line_and_column(&text, problem.primary.span.start);
+                let (line, column) = line_and_column(&source.bytes, problem.primary.span.start);
                 let others: Vec<serde_json::Value> = problem
                     .secondary
                     .iter()
                     .map(|label| {
-                        let (line, column) = line_and_column(&text, label.span.start);
+                        let (line, column) = line_and_column(&source.bytes, label.span.start);
                         json!({ "line": line, "column": column, "text": label.text })
                     })
                     .collect();
@@ -109,18 +94,4 @@ fn problems_json(source: &Source, reason: &NoSheets) -> serde_json::Value {
         NoSheets::Design(words) => vec![json!({ "code": "cannot-compute", "message": words })],
     };
     json!({ "file": source.name, "problems": problems })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn property_line_and_column_count_characters() {
-        let text = "a = 1\nµ = 2 # °C\nz = 3";
-        assert_eq!(line_and_column(text, 0), (1, 1));
-        assert_eq!(line_and_column(text, text.find('2').unwrap()), (2, 5));
-        assert_eq!(line_and_column(text, text.find('z').unwrap()), (3, 1));
-        assert_eq!(line_and_column(text, 10_000), (3, 6));
-    }
 }

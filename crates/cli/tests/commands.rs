@@ -283,7 +283,15 @@ fn property_new_files_check_for_every_kind_and_unit() {
                 &halfglass(&["new", &path, "--kind", kind, "--units", units]),
                 0,
             );
-            check_exit(&halfglass(&["check", &path]), 0);
+            let draft = halfglass(&["check", &path]);
+            check_exit(&draft, 1);
+            let first = draft.stdout.lines().next().unwrap();
+            assert!(
+                first.contains("STOP, 1 stop finding;") && !first.contains("no problems"),
+                "{first}"
+            );
+            check_exit(&halfglass(&["check", "--json", &path]), 1);
+            check_exit(&halfglass(&["sheet", "--only", "range", &path]), 0);
             let again = halfglass(&["new", &path, "--kind", kind]);
             check_exit(&again, 2);
             assert!(again.stderr.contains("there already"), "{}", again.stderr);

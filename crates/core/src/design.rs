@@ -107,10 +107,10 @@ fn values_are_invented(described: &Loop) -> Option<Finding> {
         severity: Severity::Stop,
         code: "values-are-invented",
         what: format!(
-            "{} of the loop file still marked as invented: {named}{more}.",
+            "{} still marked as invented: {named}{more}.",
             match placeholders.len() {
-                1 => "1 value is".to_owned(),
-                count => format!("{count} values are"),
+                1 => "1 value of the loop file is".to_owned(),
+                count => format!("{count} values of the loop file are"),
             }
         ),
         consequence: "Every sheet is a DRAFT: its numbers are those of no real vessel.".to_owned(),
@@ -208,12 +208,18 @@ mod tests {
         described.placeholders = vec!["limits.low-cutoff".into()];
         let one = of(&described).unwrap();
         assert_eq!(one.severity, Severity::Stop);
-        assert!(one.what.starts_with("1 value is"), "{}", one.what);
+        assert!(
+            one.what
+                .starts_with("1 value of the loop file is still marked"),
+            "{}",
+            one.what
+        );
         assert!(one.what.contains("limits.low-cutoff"), "{}", one.what);
         described.placeholders = (0..6).map(|index| format!("value-{index}")).collect();
         let six = of(&described).unwrap().what;
         assert!(
-            six.starts_with("6 values are") && six.contains("and 2 more"),
+            six.starts_with("6 values of the loop file are still marked")
+                && six.contains("and 2 more"),
             "{six}"
         );
     }
