@@ -1,9 +1,12 @@
 //! Indicated minus true over vessel pressure, one curve a level: where the panel lies, which way, by how much. The curves
-//! are boiling water; the cold start-up, whose water is not, is plotted as points of its own.
+//! are boiling water; the cold start-up, whose water is not, is plotted as points of its own. Where the panel is pegged at
+//! the cell's saturation, a curve is thick and a point is filled.
 
 use halfglass_core::description::Loop;
 use halfglass_core::design::Sheets;
 use halfglass_core::measurement::condition::START_UP;
+use halfglass_core::measurement::sheets::ErrorMapSheet;
+use halfglass_core::quantity::AbsolutePressure;
 use halfglass_report::units::{DisplayUnits, number};
 
 use crate::chart::{Plot, REMARK, TICK, note};
@@ -14,6 +17,8 @@ use crate::svg::{GREY, INK, Lettering, PAPER, Point, Stroke, Svg};
 const SIZE: (f64, f64) = (720.0, 446.0);
 /// Neither side of the zero line is drawn smaller than this share of the plot, so that both words have room.
 const SMALLEST_SIDE: f64 = 0.27;
+/// A curve where the panel is pegged.
+const PEGGED_WIDTH: f64 = 3.6;
 
 pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> String {
     let sheet = &sheets.error_map;
@@ -21,17 +26,19 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         "error-map",
         SIZE,
         format!("Error map of {}", described.identity.tag),
-        "Indicated minus true level in percent of span over vessel pressure, water boiling, one curve for each true level; squares: the vessel cold at start-up",
+        "Indicated minus true level in percent of span over vessel pressure, water boiling, one curve for each true level; squares: the vessel cold at start-up; thick line, filled square: the panel is pegged at the cell's saturation",
     );
-    let curves: Vec<(f64, Vec<(f64, f64)>)> = sheet
+    let curves: Vec<(f64, Vec<ErrorAt>)> = sheet
         .curves
         .iter()
         .map(|curve| {
             let points = curve
                 .points
                 .iter()
-                .map(|&(pressure, error)| (units.pressure_gauge(pressure).0, error))
-                .filter(|(p, e)| p.is_finite() && e.is_finite())
+                .map(|&(pressure, error)| {
+                    ErrorAt::of(sheet, units, pressure, curve.true_percent, error)
+                })
+                .filter(ErrorAt::is_finite)
                 .collect();
             (curve.true_percent, points)
         })
@@ -44,7 +51,7 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
             .map(|c| units.pressure_gauge(c.pressure).0)
             .filter(|p| p.is_finite())
     };
-    let (low, high) = extent(all().map(|p| p.0).chain(named()));
+    let (low, high) = extent(all().map(|p| p.pressure).chain(named()));
     // Under a thousandth of a bar or a psi there is nothing to draw against.
     let has_extent = high - low > 1e-3;
     if !has_extent {
@@ -56,8 +63,9 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
             ],
         );
     }
-    let cold_errors = cold_points(sheets, units).into_iter().map(|p| p.1);
-    let (bottom, top) = extent(all().map(|p| p.1).chain([0.0]).chain(cold_errors));
+    let cold = cold_points(sheets, units);
+    let cold_errors = cold.iter().map(|p| p.error);
+    let (bottom, top) = extent(all().map(|p| p.error).chain([0.0]).chain(cold_errors));
     let (bottom, top) = balanced(bottom, top);
     let plot_box = (78.0, 90.0, 570.0, 388.0);
     let plot = Plot {
@@ -78,6 +86,13 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         Lettering::new(13.5),
         "error, % of span",
     );
+    if all().chain(&cold).any(|point| point.is_pegged) {
+        svg.text(
+            (SIZE.0 - 6.0, 18.0),
+            Lettering::new(REMARK).end(),
+            "thick line, filled square: panel pegged",
+        );
+    }
     sides(&mut svg, &plot);
     conditions(&mut svg, &plot, sheets, units);
     let zero = plot.y.place(0.0);
@@ -86,7 +101,6 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         (plot.right, zero),
         Stroke::solid(INK, 1.8),
     );
-    let cold = cold_points(sheets, units);
     let mut labels = Vec::new();
     for (index, (percent, points)) in curves.iter().enumerate() {
         // From full to empty the dashes get shorter, so that curves stay apart without their labels too.
@@ -95,9 +109,16 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
             Some(dash) => Stroke::dashed(INK, 1.3, dash),
             None => Stroke::solid(INK, 1.3),
         };
-        plot.curve(&mut svg, points, stroke);
-        if let Some(&(_, error)) = points.last() {
-            labels.push((error, vec![format!("{} % true", number(*percent, 0))]));
+        let places: Vec<(f64, f64)> = points.iter().map(ErrorAt::pair).collect();
+        plot.curve(&mut svg, &places, stroke);
+        for pegged in points.chunk_by(|a, b| a.is_pegged == b.is_pegged) {
+            if pegged[0].is_pegged {
+                let places: Vec<(f64, f64)> = pegged.iter().map(ErrorAt::pair).collect();
+                plot.curve(&mut svg, &places, Stroke::solid(INK, PEGGED_WIDTH));
+            }
+        }
+        if let Some(last) = points.last() {
+            labels.push((last.error, vec![format!("{} % true", number(*percent, 0))]));
         }
     }
     draw_cold(&mut svg, &plot, &cold);
@@ -105,36 +126,80 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
     svg.finish()
 }
 
-/// Pressure and error of the start-up condition, from empty to full: its water is cold, so it lies on no curve.
-fn cold_points(sheets: &Sheets, units: &DisplayUnits) -> Vec<(f64, f64)> {
+/// What the panel says too much at a pressure.
+#[derive(Debug, Clone, Copy)]
+struct ErrorAt {
+    /// Gauge, in the units printed.
+    pressure: f64,
+    /// Percent of span, as the panel shows it.
+    error: f64,
+    is_pegged: bool,
+}
+
+impl ErrorAt {
+    fn of(
+        map: &ErrorMapSheet,
+        units: &DisplayUnits,
+        pressure: AbsolutePressure,
+        true_percent: f64,
+        unclipped: f64,
+    ) -> Self {
+        let (error, is_pegged) = map.panel_ends.error_percent(true_percent, unclipped);
+        Self {
+            pressure: units.pressure_gauge(pressure).0,
+            error,
+            is_pegged,
+        }
+    }
+
+    const fn is_finite(&self) -> bool {
+        self.pressure.is_finite() && self.error.is_finite()
+    }
+
+    const fn pair(&self) -> (f64, f64) {
+        (self.pressure, self.error)
+    }
+}
+
+/// The start-up condition's points, from empty to full: its water is cold, so it lies on no curve.
+fn cold_points(sheets: &Sheets, units: &DisplayUnits) -> Vec<ErrorAt> {
     let map = &sheets.error_map;
     map.cold_errors
         .iter()
-        .filter_map(|&(_, error)| {
+        .filter_map(|&(true_percent, error)| {
             let start_up = map.conditions.iter().find(|c| c.name == START_UP)?;
-            Some((units.pressure_gauge(start_up.pressure).0, error))
+            Some(ErrorAt::of(
+                map,
+                units,
+                start_up.pressure,
+                true_percent,
+                error,
+            ))
         })
-        .filter(|(p, e)| p.is_finite() && e.is_finite())
+        .filter(ErrorAt::is_finite)
         .collect()
 }
 
-/// The cold points as open squares on one upright, with their word beside the farthest from zero.
-fn draw_cold(svg: &mut Svg, plot: &Plot, points: &[(f64, f64)]) {
-    let Some(farthest) = points.iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs())) else {
+/// The cold points as squares on one upright, filled where pegged, with their word beside the farthest from zero.
+fn draw_cold(svg: &mut Svg, plot: &Plot, points: &[ErrorAt]) {
+    let farthest = points
+        .iter()
+        .max_by(|a, b| a.error.abs().total_cmp(&b.error.abs()));
+    let Some(farthest) = farthest else {
         return;
     };
     svg.group("cold", |svg| {
-        let places: Vec<Point> = points.iter().map(|point| plot.place(*point)).collect();
+        let places: Vec<Point> = points.iter().map(|p| plot.place(p.pair())).collect();
         svg.polyline(&places, Stroke::solid(GREY, 1.0));
-        for (x, y) in places {
+        for ((x, y), point) in places.into_iter().zip(points) {
             svg.rect(
                 (x - 3.5, y - 3.5),
                 (x + 3.5, y + 3.5),
-                Some(PAPER),
+                Some(if point.is_pegged { INK } else { PAPER }),
                 Some(Stroke::solid(INK, 1.4)),
             );
         }
-        let (x, y) = plot.place(*farthest);
+        let (x, y) = plot.place(farthest.pair());
         svg.text(
             (x + 9.0, y + 0.34 * REMARK),
             Lettering::new(REMARK).rimmed(),

@@ -232,6 +232,18 @@ fn practice_cold_points_are_plotted_apart() {
         .count();
     assert_eq!(marks, laundry.sheets.error_map.cold_errors.len());
     assert!(text.contains("cold start-up"));
+    // The panel stops at 103.125 % (20.5 mA) and −1.25 % (3.8 mA): the full and the empty cold vessel are filled marks.
+    let filled = cold
+        .descendants()
+        .filter(|n| !n.has_tag_name("text") && n.attribute("fill") == Some(crate::svg::INK));
+    assert_eq!(filled.count(), 2);
+    assert!(text.contains("filled square: panel pegged"));
+    let mut wide = laundry.sheets.clone();
+    (
+        wide.error_map.panel_ends.low_percent,
+        wide.error_map.panel_ends.high_percent,
+    ) = (-500.0, 500.0);
+    assert!(!draw(FigureId::ErrorMap, laundry, &wide).contains("filled square: panel pegged"));
 }
 
 #[test]

@@ -40,6 +40,7 @@ pub fn error_map_sheet(
         points,
         curves: curves(described, range)?,
         cold_errors: cold_errors(described, range, &start_up)?,
+        panel_ends: signal::panel_ends(&described.cell),
         leg_rows: leg_rows(described, range)?,
         compensation: compensation(described, range)?,
         glass_card: glass::card(described, range, &start_up, &range_sheet.normal)?,

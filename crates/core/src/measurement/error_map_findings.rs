@@ -2,7 +2,7 @@
 
 use super::error::MeasurementError;
 use super::glass::GlassAt;
-use super::sheets::{Condition, ErrorMapSheet, RangeSheet};
+use super::sheets::{Condition, ErrorMapSheet, PanelEnds, RangeSheet};
 use super::{cell::CellAt, condition};
 use crate::description::Loop;
 use crate::finding::{Finding, Severity};
@@ -25,6 +25,7 @@ pub(super) fn findings(
         errors.push(ErrorAt::of(
             &condition.name,
             ends_percent(described, sheet, condition)?,
+            sheet.panel_ends,
         ));
     }
     let (cold, in_service): (Vec<_>, Vec<_>) = errors
@@ -41,7 +42,7 @@ pub(super) fn findings(
     Ok(found)
 }
 
-/// Errors at 0 % and 100 % true, percent of span: an error is linear in level, so nothing between is worse.
+/// Errors at 0 % and 100 % true, percent of span, of a signal without ends: linear in level between.
 fn ends_percent(
     described: &Loop,
     sheet: &ErrorMapSheet,
@@ -54,25 +55,75 @@ fn ends_percent(
     Ok((error(0.0)?, error(100.0)?))
 }
 
-/// Largest errors at a named condition, percent of span.
+/// Largest errors of the panel at a named condition, percent of span.
 struct ErrorAt<'a> {
     condition: &'a str,
     highest: f64,
     lowest: f64,
     lowest_where: &'static str,
+    /// Where the panel is pegged, in words; empty when nowhere.
+    pegged: String,
 }
 
 impl<'a> ErrorAt<'a> {
-    fn of(condition: &'a str, (empty, full): (f64, f64)) -> Self {
+    /// Without ends the error is linear in level and largest at an end of the span. A pegged panel stands still while the
+    /// level moves, so that the error may also be largest where pegging begins.
+    fn of(condition: &'a str, (empty, full): (f64, f64), ends: PanelEnds) -> Self {
+        let slope = (full - empty) / 100.0;
+        let begins = |says: f64| {
+            let true_percent = (says - empty) / (1.0 + slope);
+            (0.0..=100.0)
+                .contains(&true_percent)
+                .then_some(true_percent)
+        };
+        let (from_low, from_high) = (begins(ends.low_percent), begins(ends.high_percent));
+        let (mut highest, mut lowest) = ((0.0, f64::NEG_INFINITY), (0.0, f64::INFINITY));
+        for level in [Some(0.0), from_low, from_high, Some(100.0)]
+            .into_iter()
+            .flatten()
+        {
+            let (error, _) = ends.error_percent(level, empty + slope * level);
+            if error > highest.1 {
+                highest = (level, error);
+            }
+            if error < lowest.1 {
+                lowest = (level, error);
+            }
+        }
+        let high = from_high.map(|level| {
+            format!(
+                "at {:.1} % from {level:.1} % true level up",
+                ends.high_percent
+            )
+        });
+        let low = from_low.map(|level| {
+            format!(
+                "at {:.1} % from {level:.1} % true level down",
+                ends.low_percent
+            )
+        });
+        let pegged: Vec<String> = [high, low].into_iter().flatten().collect();
         Self {
             condition,
-            highest: empty.max(full),
-            lowest: empty.min(full),
-            lowest_where: if empty <= full {
+            highest: highest.1,
+            lowest: lowest.1,
+            lowest_where: if lowest.0 < 50.0 {
                 "near empty"
             } else {
                 "near full"
             },
+            pegged: pegged.join(" and "),
+        }
+    }
+
+    /// Where the panel is pegged, as the end of a sentence on this condition.
+    fn pegged_words(&self) -> String {
+        if self.pegged.is_empty() {
+            String::new()
+        } else if self.condition == condition::START_UP {
+            format!("; it is pegged {}", self.pegged)
+        } else {
+            format!("; at {} it is pegged {}", self.condition, self.pegged)
         }
     }
 
@@ -128,9 +179,10 @@ fn reads_high(described: &Loop, errors: &[ErrorAt<'_>]) -> Option<Finding> {
         severity: Severity::Warn,
         code: if cold { "reads-high-cold" } else { "reads-high-at-pressure" },
         what: format!(
-            "The panel reads up to {:.1} % of span high{but_low}, {}.",
+            "The panel reads up to {:.1} % of span high{but_low}, {}{}.",
             worst.highest,
-            at_conditions(&high)
+            at_conditions(&high),
+            worst.pegged_words()
         ),
         consequence: "There is less water than the panel says, and the controller holds the level too low by that much.".into(),
         remedy: compare(described),
@@ -154,10 +206,11 @@ fn reads_low(described: &Loop, errors: &[ErrorAt<'_>]) -> Option<Finding> {
             "reads-low-at-pressure"
         },
         what: format!(
-            "The panel reads up to {:.1} % of span low {}, {}.",
+            "The panel reads up to {:.1} % of span low {}, {}{}.",
             -worst.lowest,
             worst.lowest_where,
-            at_conditions(&low)
+            at_conditions(&low),
+            worst.pegged_words()
         ),
         consequence: format!(
             "There is more water than the panel says, and the controller holds the level too high by that much{}.",

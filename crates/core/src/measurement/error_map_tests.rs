@@ -44,7 +44,7 @@ fn practice_hot_range_reads_high_cold_except_near_empty() {
         (says.percent(described.range.span) - 111.40).abs() < 0.02,
         "{says:?}"
     );
-    // The points of the figure are the same, unclipped.
+    // The points of the figure are the same before they are clipped at the panel's ends.
     let (percent, error) = *sheet.cold_errors.last().unwrap();
     assert!((percent - 100.0).abs() < 1e-12 && (error - 11.40).abs() < 0.02);
     // The signal saturates at 20.5 mA = 103.125 %.
@@ -55,6 +55,46 @@ fn practice_hot_range_reads_high_cold_except_near_empty() {
             "{code} not in {:?}",
             codes(&sheet)
         );
+    }
+}
+
+/// The panel's error, clipped, on a fine grid of levels is nowhere larger than the finding says, and there somewhere.
+#[test]
+fn property_the_finding_tells_what_a_pegged_panel_says() {
+    for mut described in [shell_boiler(), drum_boiler()] {
+        for saturation_ma in [(3.8, 20.5), (3.99, 20.01), (0.0, 40.0)] {
+            described.cell.saturation_ma = saturation_ma;
+            let sheet = map(&described);
+            let span = described.range.span;
+            let at = condition::start_up(&described);
+            let cell = condition::cell_at(&described, &at).unwrap();
+            let errors = (0..=10_000).map(|step| {
+                let level = TrueLevel::from_percent(f64::from(step) / 100.0, span);
+                let wanted = cell.indicated(sheet.range, span, level).unwrap();
+                let (says, _) = signal::clipped(&described.cell, span, wanted);
+                says.percent(span) - level.percent(span)
+            });
+            let highest = errors.fold(f64::NEG_INFINITY, f64::max);
+            let finding = sheet
+                .findings
+                .iter()
+                .find(|finding| finding.code == "reads-high-cold")
+                .unwrap();
+            let told: f64 = finding
+                .what
+                .strip_prefix("The panel reads up to ")
+                .and_then(|rest| rest.split(' ').next())
+                .unwrap()
+                .parse()
+                .unwrap();
+            assert!((told - highest).abs() < 0.07, "{highest}: {}", finding.what);
+            // 20.5 mA is 103.125 %; 40 mA would be 225 %.
+            let is_pegged = finding.what.contains("pegged at");
+            assert_eq!(is_pegged, saturation_ma.1 < 30.0, "{}", finding.what);
+            if saturation_ma == (3.8, 20.5) {
+                assert!(finding.what.contains("pegged at 103.1 % from"));
+            }
+        }
     }
 }
 

@@ -202,6 +202,29 @@ pub struct GlassCardLine {
     pub indicated_hot: IndicatedLevel,
 }
 
+/// What the panel says at the cell's two saturation currents, percent of span: it never says less or more.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PanelEnds {
+    /// The least it says.
+    pub low_percent: f64,
+    /// The most it says.
+    pub high_percent: f64,
+}
+
+impl PanelEnds {
+    /// Error of the panel, percent of span, and whether it is pegged, from the error that a signal without ends would have.
+    pub fn error_percent(self, true_percent: f64, unclipped_percent: f64) -> (f64, bool) {
+        let says = true_percent + unclipped_percent;
+        if says < self.low_percent {
+            (self.low_percent - true_percent, true)
+        } else if says > self.high_percent {
+            (self.high_percent - true_percent, true)
+        } else {
+            (unclipped_percent, false)
+        }
+    }
+}
+
 /// The error-map sheet.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ErrorMapSheet {
@@ -217,6 +240,8 @@ pub struct ErrorMapSheet {
     /// Error at the start-up condition, for 0, 25, 50, 75, 100 % true: (true percent, indicated minus true, unclipped, percent
     /// of span). Cold water lies on none of the curves.
     pub cold_errors: Vec<(f64, f64)>,
+    /// Where the panel is pegged: clips `curves` and `cold_errors`.
+    pub panel_ends: PanelEnds,
     /// Error against leg temperature at normal pressure, for 0, 50 and 100 % true: (leg K, errors percent of span).
     pub leg_rows: Vec<(f64, [f64; 3])>,
     /// Compensation; `None` where the vessel has no pressure to compensate for.

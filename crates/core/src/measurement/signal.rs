@@ -1,6 +1,6 @@
 //! From percent of the level span to the loop current and back: reversal, saturation, ports.
 
-use super::sheets::{Port, Range, TestPoint};
+use super::sheets::{PanelEnds, Port, Range, TestPoint};
 use crate::description::{Cell, Polarity, Reversal};
 use crate::quantity::{IndicatedLevel, LevelSpan, TrueLevel};
 
@@ -57,6 +57,16 @@ pub fn clipped(cell: &Cell, span: LevelSpan, wanted: IndicatedLevel) -> (Indicat
         )
     } else {
         (wanted, false)
+    }
+}
+
+/// What the panel says at either saturation current.
+pub fn panel_ends(cell: &Cell) -> PanelEnds {
+    let (low_ma, high_ma) = cell.saturation_ma;
+    let (at_low, at_high) = (percent(cell, low_ma), percent(cell, high_ma));
+    PanelEnds {
+        low_percent: at_low.min(at_high),
+        high_percent: at_low.max(at_high),
     }
 }
 

@@ -247,12 +247,17 @@ fn chart_words(map: &ErrorMapSheet, units: &DisplayUnits) -> String {
         .iter()
         .filter_map(|curve| {
             let (first, last) = (curve.points.first()?, curve.points.last()?);
+            let error = |unclipped| {
+                let (error, is_pegged) = map.panel_ends.error_percent(curve.true_percent, unclipped);
+                let pegged = if is_pegged { " (pegged)" } else { "" };
+                (signed_number(error, 1), pegged)
+            };
+            let ((first_error, first_pegged), (last_error, last_pegged)) =
+                (error(first.1), error(last.1));
             Some(format!(
-                "At {} true level the error runs from {} % of span at {} to {} % at {}",
+                "At {} true level the error runs from {first_error} % of span{first_pegged} at {} to {last_error} %{last_pegged} at {}",
                 percent_text(curve.true_percent),
-                signed_number(first.1, 1),
                 units.pressure_gauge_text(first.0),
-                signed_number(last.1, 1),
                 units.pressure_gauge_text(last.0)
             ))
         })
