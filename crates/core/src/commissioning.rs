@@ -2,6 +2,10 @@
 //!
 //! A limit is always rounded DOWN when it is printed, so that print never accepts more than was computed.
 
+mod comparison;
+
+pub use comparison::{COMPARISON_ROOM_SHARE, ComparisonLevel, ComparisonState, comparison_levels};
+
 use crate::water::{WaterError, compressed_water_density_kg_m3};
 
 /// A calibrator shall be this many times better than the limit that it is used to judge.
@@ -71,6 +75,11 @@ pub const BUMP_MOVE_RATIO: f64 = 0.02;
 ///
 /// **Source:** common practice: one digit of a reading to 0.1 %.
 pub const PANEL_RESOLUTION_RATIO: f64 = 0.001;
+
+/// How well a person with a stop-watch or a trend of one sample a second times the beginning of a slope, s.
+///
+/// **Source:** common practice: a sample, and the reaction at either end.
+pub const HAND_TIMING_S: f64 = 2.0;
 
 /// How far from its set value an alarm may sound on a level that moves slowly, percent of span.
 ///
@@ -291,6 +300,32 @@ pub fn bump_test(of: BumpLoop) -> BumpTest {
         slope_m_s,
         move_m,
         return_after_s: move_m / slope_m_s,
+    }
+}
+
+/// Whether a bump test's dead time can be judged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum DeadTimeJudgement {
+    /// It is judged by its limit.
+    Judged,
+    /// What the limit leaves above the forecast is less than a person times by hand.
+    TooShort,
+    /// The level moves less in it than the panel resolves.
+    TooSmall,
+}
+
+/// Whether the dead time of a bump test can be judged by its limit, [`BUMP_ALLOWANCE_RATIO`] above the forecast.
+///
+/// **Source:** common practice: [`HAND_TIMING_S`] and [`PANEL_RESOLUTION_RATIO`].
+/// **Checked by:** `practice_dead_time_is_judged_where_it_can_be_read`
+pub fn dead_time_judgement(test: BumpTest, dead_time_s: f64, span_m: f64) -> DeadTimeJudgement {
+    // Written so that NaN is not judged.
+    if !(test.slope_m_s * dead_time_s >= PANEL_RESOLUTION_RATIO * span_m) {
+        DeadTimeJudgement::TooSmall
+    } else if !(dead_time_s * BUMP_ALLOWANCE_RATIO >= HAND_TIMING_S) {
+        DeadTimeJudgement::TooShort
+    } else {
+        DeadTimeJudgement::Judged
     }
 }
 

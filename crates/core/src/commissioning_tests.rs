@@ -105,6 +105,33 @@ fn practice_bump_size() {
 }
 
 #[test]
+fn practice_dead_time_is_judged_where_it_can_be_read() {
+    // 25 % of 8 s are the 2 s that a person reads; 1 % of a 1 m span in 10 s is ten times what a panel resolves.
+    let test = |slope_m_s| BumpTest {
+        step_ratio: 0.1,
+        slope_m_s,
+        move_m: 0.02,
+        return_after_s: 20.0,
+    };
+    assert_eq!(
+        dead_time_judgement(test(1e-3), 10.0, 1.0),
+        DeadTimeJudgement::Judged
+    );
+    assert_eq!(
+        dead_time_judgement(test(1e-3), 7.9, 1.0),
+        DeadTimeJudgement::TooShort
+    );
+    assert_eq!(
+        dead_time_judgement(test(1e-5), 10.0, 1.0),
+        DeadTimeJudgement::TooSmall
+    );
+    assert_eq!(
+        dead_time_judgement(test(f64::NAN), 10.0, 1.0),
+        DeadTimeJudgement::TooSmall
+    );
+}
+
+#[test]
 fn crosscheck_glass_temperature_effect() {
     // CoolProp 8.0.0, IF97::Water, 1 MPa: saturated 887.1275 and 5.1454 kg/m3; 935.3129 kg/m3 at 403.03 K and
     // 951.4548 kg/m3 at 383.03 K. 0.5 m * 16.1419 / 881.9821 = 9.1509 mm.

@@ -9,7 +9,7 @@ use halfglass_core::description::{Loop, UnitSystem};
 use halfglass_core::design::Sheets;
 use halfglass_core::measurement::MeasurementError;
 use halfglass_core::measurement::condition::{cell_at, start_up};
-use halfglass_core::measurement::sheets::{Condition, ErrorPoint, Range};
+use halfglass_core::measurement::sheets::{Condition, Range};
 use halfglass_core::quantity::TrueLevel;
 use halfglass_report::units::{DisplayUnits, number};
 
@@ -282,34 +282,6 @@ fn leg_effect_percent(sheets: &Sheets) -> f64 {
         })
         .filter(|effect| effect.is_finite())
         .fold(0.0, f64::max)
-}
-
-/// Up to three levels of a condition at which panel and glass can be compared: about 30, 50 and 70 % of the span.
-pub(crate) fn comparison_points<'s>(
-    sheets: &'s Sheets,
-    condition: &str,
-    needs_glass: bool,
-) -> Vec<&'s ErrorPoint> {
-    let points: Vec<&ErrorPoint> = sheets
-        .error_map
-        .points
-        .iter()
-        .filter(|point| {
-            point.condition.name == condition
-                && !point.clipped
-                && (point.glass.is_some() || !needs_glass)
-        })
-        .collect();
-    let last = points.len().saturating_sub(1);
-    let mut wanted: Vec<usize> = match points.len() {
-        0 => Vec::new(),
-        _ => vec![last / 4, last / 2, (3 * last).div_ceil(4)],
-    };
-    wanted.dedup();
-    wanted
-        .into_iter()
-        .filter_map(|index| points.get(index).copied())
-        .collect()
 }
 
 #[cfg(test)]

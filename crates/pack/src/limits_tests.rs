@@ -1,5 +1,6 @@
 //! Tests of acceptance limits as the pack prints them.
 
+use halfglass_core::commissioning::{ComparisonState, comparison_levels};
 use halfglass_core::design::design;
 
 use super::*;
@@ -61,12 +62,14 @@ fn property_printed_limits_never_accept_more_than_computed() {
             limits.cold_comparison_m < 0.1 * described.range.span.height_m(),
             "{name}"
         );
-        let points = comparison_points(
-            &sheets,
-            &sheets.range.normal.name,
-            described.glass.is_some(),
-        );
-        assert!(points.len() >= 2, "{name}: nothing to compare");
+        let points = comparison_levels(
+            &described,
+            &sheets.range.normal,
+            sheets.range.chosen,
+            ComparisonState::InService,
+        )
+        .unwrap();
+        assert!(points.len() >= 3, "{name}: nothing to compare");
     }
 }
 

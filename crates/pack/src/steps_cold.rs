@@ -1,13 +1,19 @@
 //! The commissioning steps on the cold vessel: loop check, stroke, action, filling of the legs.
 
+use halfglass_core::commissioning::ComparisonState;
 use halfglass_core::controller::action::Action;
 use halfglass_core::description::ReferenceLeg;
+use halfglass_core::measurement::condition::start_up;
 use halfglass_core::quantity::IndicatedLevel;
 use halfglass_report::units::{current_text, number, seconds_text};
 
 use crate::part::{Step, StepReading};
 use crate::steps::{Context, comparison_readings};
 use crate::words;
+
+/// While the valve is moved with nobody minding the level.
+const PUMP_ISOLATED: &str =
+    "Feed pump stopped and isolated: the valve moves while nobody minds the level.";
 
 /// Step: currents fed in place of the cell.
 pub(crate) fn loop_check(context: Context<'_>) -> Step {
@@ -23,9 +29,12 @@ pub(crate) fn loop_check(context: Context<'_>) -> Step {
         title: "Cold loop check".into(),
         people: "one at the cell, one at the panel".into(),
         instruments: "current source in place of the cell, ammeter in the loop".into(),
+        cautions: vec![PUMP_ISOLATED.into()],
         actions: vec![
-            "Feed the currents below in place of the cell; read the panel. This proves wiring and scaling: the panel's level, not the vessel's.".into(),
-            "Open the loop at the cell: the panel must show a bad input and the controller must do what the loss-of-signal table says.".into(),
+            "Controller in manual. Disconnect the cell's leads and mark them; connect the current source in their place.".into(),
+            "Feed the currents below; read the panel. This proves wiring and scaling: the panel's level, not the vessel's.".into(),
+            "Feed 12 mA, then put the controller in AUTOMATIC: in manual it cannot show what it does with a bad input. Take off one lead of the source: the panel must show a bad input and the controller must do what the loss-of-signal table says.".into(),
+            "Put the lead back, controller to MANUAL. The source stays connected for the next two steps.".into(),
         ],
         readings: sheets
             .range
@@ -38,13 +47,17 @@ pub(crate) fn loop_check(context: Context<'_>) -> Step {
                 )
             })
             .chain([StepReading::of(
-                "Loop open: what controller and alarm do",
+                "Lead off in automatic, from 12 mA: what controller and alarm do",
                 sheets
                     .signal_loss
                     .rows
                     .iter()
                     .find(|row| row.failure.to_lowercase().contains("broken"))
                     .map_or_else(|| "as in the loss-of-signal table".to_owned(), |row| row.controller_does.clone()),
+            )])
+            .chain([StepReading::of(
+                "Lead of the source back on, controller in manual",
+                "yes",
             )])
             .collect(),
         ..Step::default()
@@ -83,14 +96,19 @@ pub(crate) fn stroke(context: Context<'_>) -> Step {
             "Actuator power or air removed: the valve",
             words::fails(feedwater.on_power_loss),
         ),
+        StepReading::of(
+            "Signal and power restored: the valve follows the output",
+            "yes",
+        ),
     ]);
     Step {
         title: "Stroke and fail actions".into(),
         people: "one at the valve, one at the controller".into(),
         instruments: "stop-watch, scale at the valve stem".into(),
-        cautions: vec!["Hands, tools and sleeves off the stem and yoke: the valve moves on its own when signal or power returns. Pump stopped and isolated.".into()],
+        cautions: vec!["Hands, tools and sleeves off the stem and yoke: the valve moves on its own when signal or power returns.".into(), PUMP_ISOLATED.into()],
         actions: vec![
             "In manual, stroke up and down; wait at each point until the stem stands still.".into(),
+            "Pull the control signal at the valve and put it back; then take away power or air and give it back. Each time the valve must follow the output again.".into(),
             "Slower than stated, or a wider deadband, is a change of the loop file: settings are worked out anew.".into(),
         ],
         readings,
@@ -109,13 +127,15 @@ pub(crate) fn action(context: Context<'_>) -> Step {
         Action::Reverse => "reverse",
     };
     Step {
-        title: "Action proved in manual".into(),
+        title: "Action proved in manual and automatic".into(),
         people: "one at the controller, one at the valve".into(),
         instruments: "current source in place of the cell".into(),
+        cautions: vec![PUMP_ISOLATED.into()],
         actions: vec![
             "In manual, raise the output a little; watch the valve.".into(),
             format!("The action stands at {action}. With the current source at the set point go to automatic, then raise the fed level by 5 % of span: the output must move towards less water."),
-            "Lower the fed level by 5 % of span: the output must move towards more water. Back to manual.".into(),
+            "Lower the fed level by 5 % of span: the output must move towards more water.".into(),
+            "Back to MANUAL. Take the source OUT, connect the cell's leads by their marks: from here on the panel shows what the cell sees.".into(),
         ],
         readings: vec![
             StepReading::of(
@@ -127,6 +147,10 @@ pub(crate) fn action(context: Context<'_>) -> Step {
                 "Fed level raised in automatic: the output",
                 if words::output_for_more_water(feedwater) == "raise" { "falls" } else { "rises" },
             ),
+            StepReading::of(
+                "Source removed, cell reconnected, controller in manual; signal with the cell as it stands",
+                "between the clipped ends, no bad input",
+            ),
         ],
         ..Step::default()
     }
@@ -137,8 +161,8 @@ pub(crate) fn fill(context: Context<'_>) -> Step {
     let Context {
         described,
         limits,
-        sheets,
         units,
+        ..
     } = context;
     let has_glass = described.glass.is_some();
     let how = if has_glass { "glass" } else { "measured level" };
@@ -165,8 +189,7 @@ pub(crate) fn fill(context: Context<'_>) -> Step {
         "Bring the water to each level below, wait until it stands still, read {how} and panel together. The panel of this range does NOT agree with the {how} on a cold vessel; the expected reading is stated.",
     ));
     let accept = limits.level(limits.cold_comparison_m);
-    let stated = sheets.error_map.conditions.first();
-    let name = stated.map_or("", |condition| condition.name.as_str());
+    let condition = start_up(described);
     let mut readings = Vec::new();
     if has_wet_leg {
         readings.push(StepReading::of(
@@ -182,24 +205,27 @@ pub(crate) fn fill(context: Context<'_>) -> Step {
             "runs over",
         ));
     }
-    if let Some(condition) = stated {
-        readings.push(StepReading::of(
-            "Temperature of the legs and of the water",
-            format!(
-                "written down; stated for legs at {}, water at {}; the limit below covers legs from {} to {}",
-                units.temperature_text(condition.reference_leg_k),
-                units.temperature_text(condition.water_k),
-                units.temperature_text(described.site.ambient_lowest_k),
-                units.temperature_text(described.site.ambient_highest_k),
-            ),
-        ));
-    }
-    readings.extend(comparison_readings(context, name, &accept));
+    readings.push(StepReading::of(
+        "Temperature of the legs and of the water",
+        format!(
+            "written down; stated for legs at {}, water at {}; the limit below covers legs from {} to {}",
+            units.temperature_text(condition.reference_leg_k),
+            units.temperature_text(condition.water_k),
+            units.temperature_text(described.site.ambient_lowest_k),
+            units.temperature_text(described.site.ambient_highest_k),
+        ),
+    ));
+    readings.extend(comparison_readings(
+        context,
+        &condition,
+        ComparisonState::Cold,
+        &accept,
+    ));
     Step {
         title: format!("Fill the legs, cold comparison with the {how}"),
         people: format!("one at the cell, one at the {how}"),
         instruments: "clean cold water, funnel or hand pump, thermometer on each leg".into(),
-        cautions: vec!["The vessel is cold and at atmospheric pressure; the feed is by hand, the controller in manual.".into()],
+        cautions: vec!["The vessel is cold and at atmospheric pressure. The isolation of the feed is taken off for this step; the feed is by hand, the controller in manual.".into()],
         actions,
         readings,
         ..Step::default()

@@ -1,7 +1,8 @@
 //! The commissioning steps at pressure: zero, hot comparison, bump test, settings, load proof, hand-over.
 
 use halfglass_core::commissioning::{
-    BUMP_ALLOWANCE_RATIO, BumpLoop, GLASS_TEMPERATURE_K, PANEL_RESOLUTION_RATIO, bump_test,
+    BUMP_ALLOWANCE_RATIO, BumpLoop, ComparisonState, DeadTimeJudgement, GLASS_TEMPERATURE_K,
+    HAND_TIMING_S, bump_test, dead_time_judgement,
 };
 use halfglass_core::description::ReferenceLeg;
 use halfglass_report::units::{current_text, minutes_text, number, percent_text, seconds_text};
@@ -60,9 +61,9 @@ fn pressure(context: Context<'_>) -> Step {
         actions.push("A sealed cell has no equaliser: the zero is not checked at pressure; the hot comparison stands for it.".to_owned());
     } else {
         actions.push(if words::has_equaliser(&described.reference_leg) {
-            "Zero check by the list \"Zero check in service\" of the sheet Manifold orders, from its first line to its last: no vent is touched.".to_owned()
+            "Zero check by the list \"Zero check in service\" of the sheet Manifold orders, from its first line on: no vent is touched. Its last words do not hold yet: the controller STAYS IN MANUAL until the load-step proof.".to_owned()
         } else {
-            "Zero check by the sheet Manifold orders: out of service, then back into service.".to_owned()
+            "Zero check by the sheet Manifold orders: out of service, then back into service. Its last words do not hold yet: the controller STAYS IN MANUAL until the load-step proof.".to_owned()
         });
         readings.push(StepReading::of(
             format!("{no_differential}: the cell's display, as pressure, after trim"),
@@ -92,7 +93,7 @@ fn pressure(context: Context<'_>) -> Step {
         ));
     }
     actions.push(format!(
-        "Comparison: hold the level by hand at each level below, wait until it stands still, read {} and panel together.",
+        "Comparison: feed by hand, controller in manual; hold each level below, all of them between the alarms, wait until it stands still, read {} and panel together. Then back to the set point.",
         words::seen_at(described),
     ));
     if let Some(glass_k) = sheets.error_map.glass_water_k.filter(|_| holds_steam) {
@@ -107,7 +108,8 @@ fn pressure(context: Context<'_>) -> Step {
     }
     readings.extend(comparison_readings(
         context,
-        &sheets.range.normal.name,
+        &sheets.range.normal,
+        ComparisonState::InService,
         &accept,
     ));
     let mut cautions = Vec::new();
@@ -169,18 +171,19 @@ fn bump(context: Context<'_>) -> Step {
     let slope_m_min = test.slope_m_s * 60.0;
     let allowance_percent = 100.0 * BUMP_ALLOWANCE_RATIO;
     let moves = units.small_length_text(test.move_m);
-    let dead_time_move_m = test.slope_m_s * tuning.dead_time_s;
-    let dead_time_limit = if dead_time_move_m >= PANEL_RESOLUTION_RATIO * span.height_m() {
-        format!(
-            "FORECAST {}; not above {}",
-            seconds_text(tuning.dead_time_s),
+    let forecast = seconds_text(tuning.dead_time_s);
+    let dead_time_limit = match dead_time_judgement(test, tuning.dead_time_s, span.height_m()) {
+        DeadTimeJudgement::Judged => format!(
+            "FORECAST {forecast}; not above {}",
             limit_seconds(tuning.dead_time_s * (1.0 + BUMP_ALLOWANCE_RATIO)),
-        )
-    } else {
-        format!(
-            "written down only: in the FORECAST {} the level moves less than the panel resolves",
-            seconds_text(tuning.dead_time_s)
-        )
+        ),
+        DeadTimeJudgement::TooShort => format!(
+            "written down only: FORECAST {forecast}, and a limit that near to it is less than a person times, {} at best",
+            seconds_text(HAND_TIMING_S)
+        ),
+        DeadTimeJudgement::TooSmall => format!(
+            "written down only: in the FORECAST {forecast} the level moves less than the panel resolves"
+        ),
     };
     let mut readings = vec![
         StepReading::of(
@@ -220,7 +223,7 @@ fn bump(context: Context<'_>) -> Step {
                 minutes_text((test.return_after_s + tuning.dead_time_s) / 60.0),
                 minutes_text((test.return_after_s + tuning.dead_time_s) * 2.0 / 60.0),
             ),
-            "Repeat the other way. Keep both trends with this pack. If a line below fails, the settings are worked out anew from what was measured before they are entered.".into(),
+            "Repeat the other way. Then the level back to the set point by hand; the controller stays in manual. Keep both trends with this pack. If a line below fails, the settings are worked out anew from what was measured before they are entered.".into(),
         ],
         readings,
         ..Step::default()

@@ -59,7 +59,7 @@ pub(crate) fn load_step(context: Context<'_>) -> Step {
             },
         )],
         actions: vec![
-            format!("Automatic at the set point: {}. Wait until the level is still for ten minutes.", shown_at_set_point(context)),
+            format!("In manual bring the level to the set point: {}. Wait until it stands still, then AUTOMATIC for the first time: the output must not jump, else manual again at once. Wait until the level is still for ten minutes.", shown_at_set_point(context)),
             format!(
                 "Change the load by {} of the largest duty, as fast as the plant does it in service, and hold it {}.",
                 format!("{} %", number(change_percent, 0)),

@@ -2,7 +2,7 @@
 
 use halfglass_core::description::ReferenceLeg;
 use halfglass_core::finding::Severity;
-use halfglass_report::units::current_text;
+use halfglass_report::units::{current_text, seconds_text};
 
 use crate::part::{Step, StepReading};
 use crate::steps::{Context, sentence, trips};
@@ -130,6 +130,10 @@ pub(crate) fn bench(context: Context<'_>) -> Step {
                 format!("{} ({})", limits.percent(five.as_left_percent), limits.current(five.as_left_percent)),
             ),
             StepReading::of(
+                "Damping as read back from the cell",
+                seconds_text(described.cell.damping_s),
+            ),
+            StepReading::of(
                 "Signal clipped low and high",
                 format!(
                     "{} and {}, ± {}",
@@ -161,7 +165,10 @@ pub(crate) fn installation(context: Context<'_>) -> Step {
             "The {} is isolated, depressurised, cold and locked out before a fitting is opened.",
             words::vessel(context.described.vessel.kind),
         )],
-        actions: vec!["Go through the installation checklist line by line, on the plant.".into()],
+        actions: vec![
+            "The cell is back on its bracket after the bench: both ports connected, vents and drains plugged, leads on, its range as left.".into(),
+            "Go through the installation checklist line by line, on the plant.".into(),
+        ],
         readings: vec![
             StepReading::of("Lines of the checklist not ticked and not struck out", "0"),
             StepReading::of(

@@ -57,6 +57,7 @@ pub(crate) fn protections(context: Context<'_>) -> Step {
             "Open the drain so that the level falls slowly; a quick blow-down of the float chamber does not replace this test. If the water leaves sight before the cutoff acts: shut the drain; the test has failed.".to_owned(),
             "Prove the FIRST cutoff. Refill. Prove the SECOND one by slow drain as well, the first one put out of action only as its maker's instruction says, watched all the time, and restored at once.".to_owned(),
             "Raise the level slowly by hand for the high alarm and the high-level trip.".to_owned(),
+            "Drain shut, level back by hand; the controller stays in manual.".to_owned(),
         ]);
     } else {
         cautions
@@ -64,6 +65,7 @@ pub(crate) fn protections(context: Context<'_>) -> Step {
         actions.extend([
             format!("Feed shut, controller in manual. Let the level fall slowly by the drain to the low alarm and every {low}."),
             "Refill by hand and raise the level slowly to the high alarm, the high-level trip and the overflow.".to_owned(),
+            "Drain shut, level back by hand; the controller stays in manual.".to_owned(),
         ]);
     }
     Step {
@@ -106,6 +108,7 @@ pub(crate) fn fired(context: Context<'_>) -> Option<Step> {
         actions: vec![
             "Where local code or the maker asks for a test under fire; where neither does, strike this step out and sign that.".into(),
             "Normal pressure, low fire, feed shut, controller in manual. Let the level fall slowly; the first cutoff, refill, then the second one with the first put out of action only as its maker says, and restored at once.".into(),
+            "Drain shut, feed open again by hand, level back to the set point; the controller stays in manual.".into(),
         ],
         readings,
         hold: "The loop does not run in automatic before this step is signed or struck out.".into(),
@@ -114,7 +117,7 @@ pub(crate) fn fired(context: Context<'_>) -> Option<Step> {
 
 fn restored() -> StepReading {
     StepReading::of(
-        "Everything put out of action for this test is restored",
+        "Everything put out of action for this test is restored; drain shut, any current source out and the cell reconnected",
         "checked by the second person",
     )
 }

@@ -17,7 +17,9 @@ pub(crate) fn panel(context: Context<'_>) -> Step {
         people: "one at the controller, one who reads back".into(),
         instruments: "settings sheet, manual of the controller".into(),
         cautions: vec![
-            "Controller in manual while values are changed. Write down what was there before.".into(),
+            "Controller in manual while values are changed. Write down what was there before. Feed pump stopped and isolated: the output may \
+             move when the controller is switched off and on, and it may come back in another mode."
+                .into(),
         ],
         actions: vec![
             "Enter each value, read it back from the device, save it, and read it again after the controller was switched off and on.".into(),
@@ -42,7 +44,9 @@ pub(crate) fn tuning(context: Context<'_>) -> Step {
             "Controller in manual while settings are changed. Write down what was there before."
                 .into(),
         ],
-        actions: vec!["Enter each value, read it back from the device, save it.".into()],
+        actions: vec![
+            "Enter each value, read it back from the device, save it. The controller stays in manual.".into(),
+        ],
         readings: readings(context, true),
         ..Step::default()
     }
