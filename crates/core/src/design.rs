@@ -3,14 +3,17 @@
 use crate::controller::sheets::SettingsSheet;
 use crate::controller::{SettingsError, settings_sheet};
 use crate::description::Loop;
+use crate::feedwater::sheets::FeedwaterSheet;
 use crate::finding::{Assumption, Finding, Severity};
 use crate::level_map::{LevelMapSheet, level_map_sheet};
 use crate::measurement::sheets::{ErrorMapSheet, RangeSheet};
+use crate::measurement::uncertainty::sheets::UncertaintySheet;
 use crate::measurement::{MeasurementError, error_map_sheet, range_sheet};
 use crate::protection::sheets::SignalLossSheet;
 use crate::protection::{ProtectionError, signal_loss_sheet};
 use crate::tuning::sheets::TuningSheet;
 use crate::tuning::{TuningError, tuning_sheet};
+use crate::wiring::sheets::WiringSheet;
 
 /// All sheets of a loop.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,6 +26,12 @@ pub struct Sheets {
     pub settings: SettingsSheet,
     /// Tuning.
     pub tuning: TuningSheet,
+    /// Feedwater valve; `None` where supply, line and valve are not surveyed.
+    pub feedwater: Option<FeedwaterSheet>,
+    /// Wires; `None` where they are not surveyed.
+    pub wiring: Option<WiringSheet>,
+    /// Uncertainty of panel and glass; `None` where no input has an uncertainty.
+    pub uncertainty: Option<UncertaintySheet>,
     /// Loss of signal, reserve minutes.
     pub signal_loss: SignalLossSheet,
     /// Level map.
@@ -77,6 +86,9 @@ pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
         error_map,
         settings,
         tuning,
+        feedwater: None,
+        wiring: None,
+        uncertainty: None,
         signal_loss,
         level_map,
         findings,

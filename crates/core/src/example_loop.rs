@@ -7,6 +7,7 @@
 
 use crate::controller::forms::PidForm;
 use crate::controller::units::{DerivativeUnit, GainUnit, ResetUnit};
+use crate::description::uncertainty::UncertaintySurvey;
 use crate::description::{
     Cell, Controller, Duty, Elevations, FailPosition, Feedwater, Glass, Identity, InputFault,
     LegTemperature, Limits, Loop, Paper, Polarity, Pressures, RangeMethod, RangeWish, ReferenceLeg,
@@ -135,6 +136,16 @@ pub(crate) fn shell_boiler() -> Loop {
             swell_time_s: 3.0,
             on_signal_loss: FailPosition::Last,
             on_power_loss: FailPosition::Last,
+        },
+        feed_system: None,
+        wiring: None,
+        uncertainty: UncertaintySurvey {
+            inputs: Vec::new(),
+            calibration_interval_years: 1.0,
+            ambient_swing_k: 15.0,
+            zeroed_at_pressure: true,
+            leg_correlation: 1.0,
+            zero_readings_ma: Vec::new(),
         },
         controller: Controller {
             form: PidForm::Ideal,

@@ -8,6 +8,7 @@ pub mod description;
 pub mod design;
 #[cfg(test)]
 mod example_loop;
+pub mod feedwater;
 pub mod finding;
 pub mod level_map;
 pub mod measurement;
@@ -17,4 +18,5 @@ pub mod site;
 pub mod tuning;
 pub mod vessel;
 pub mod water;
+pub mod wiring;
 pub mod working;

@@ -17,6 +17,7 @@ pub mod range;
 mod range_findings;
 pub mod sheets;
 pub mod signal;
+pub mod uncertainty;
 mod workings;
 
 pub use error::MeasurementError;

@@ -13,6 +13,7 @@ mod refusal;
 mod site;
 mod vessel;
 
+use halfglass_core::description::uncertainty::UncertaintySurvey;
 use halfglass_core::description::{Instrument, Loop, Person};
 use halfglass_core::measurement::condition::described_leg_k;
 
@@ -62,6 +63,16 @@ pub(crate) fn resolve(survey: &mut Survey<'_>) -> Option<Loop> {
         pressures: pressures?,
         duties: duties?,
         feedwater: feedwater?,
+        feed_system: None,
+        wiring: None,
+        uncertainty: UncertaintySurvey {
+            inputs: Vec::new(),
+            calibration_interval_years: 1.0,
+            ambient_swing_k: 15.0,
+            zeroed_at_pressure: true,
+            leg_correlation: 1.0,
+            zero_readings_ma: Vec::new(),
+        },
         controller: controller?,
         limits: limits?,
         as_found: as_found?,

@@ -1,12 +1,20 @@
 //! The loop as described: what the loop file says, resolved to SI, with every default already filled in and listed
 //! under `assumptions`. All elevations are metres above the centre of the LOWER tap, positive up.
 
+pub mod feed_system;
+pub mod uncertainty;
+pub mod wiring;
+
 use crate::controller::forms::PidForm;
 use crate::controller::units::{DerivativeUnit, GainUnit, ResetUnit};
 use crate::finding::Assumption;
 use crate::quantity::{AbsolutePressure, LevelSpan, WaterColumn};
 use crate::vessel::{Internals, Shell};
 use crate::water::FillFluid;
+
+use feed_system::FeedSystem;
+use uncertainty::UncertaintySurvey;
+use wiring::Wiring;
 
 /// A level loop, complete.
 #[derive(Debug, Clone)]
@@ -37,6 +45,12 @@ pub struct Loop {
     pub duties: Vec<Duty>,
     /// Feedwater valve as far as tuning needs it.
     pub feedwater: Feedwater,
+    /// Supply, line, valve and actuator, where surveyed: without them no valve is sized.
+    pub feed_system: Option<FeedSystem>,
+    /// Wires, where surveyed.
+    pub wiring: Option<Wiring>,
+    /// How wrong each input of the measurement may be.
+    pub uncertainty: UncertaintySurvey,
     /// Controller.
     pub controller: Controller,
     /// Set point, alarms, trips, and what is wanted.

@@ -1,0 +1,3 @@
+//! The wires: current loop, conductors, actuator supply, point-to-point list.
+
+pub mod sheets;
