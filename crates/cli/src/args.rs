@@ -91,7 +91,7 @@ pub(crate) struct NewArgs {
     /// Units of the example values and the sheets
     #[arg(long, value_enum, ignore_case = true)]
     pub(crate) units: Option<Units>,
-    /// A value by its path, for instance `--set elevations.upper-tap="30 in"`; repeat as needed. Blocks are counted from 1:
+    /// A value by its path, for instance `--set elevations.upper-tap="30 in"` or `="760 mm"`; repeat as needed. Blocks are counted from 1:
     /// `--set "duty[2].outflow=6000 lb/h"` writes a second duty, whose other values then stand in the file as marked examples
     #[arg(long = "set", value_name = "PATH=TEXT")]
     pub(crate) set: Vec<String>,

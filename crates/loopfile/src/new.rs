@@ -4,13 +4,17 @@
 //! computes as it is, and the marks are what the survey still has to replace.
 
 mod answers;
+mod contradictions;
 mod file;
 mod invented;
 mod questions;
+mod understood;
 
 pub use answers::{AnswerError, Answers};
+pub use contradictions::{Contradiction, contradictions};
 pub use file::commented_file;
 pub use questions::{Question, questions};
+pub use understood::understood;
 
 #[cfg(test)]
 mod questions_tests;

@@ -1,10 +1,12 @@
 //! `halfglass new`: a commented loop file, by questions on a terminal or by flags in a script.
 
-use std::io::{BufRead as _, IsTerminal as _, Write as _};
-use std::path::{Path, PathBuf};
+mod interview;
+
+use std::io::IsTerminal as _;
+use std::path::Path;
 
 use halfglass_core::description::{UnitSystem, VesselKind};
-use halfglass_loopfile::new::{Answers, Question, commented_file, questions};
+use halfglass_loopfile::new::{Answers, commented_file};
 
 use crate::args::{Kind, NewArgs, Units};
 use crate::failure::Failure;
@@ -20,9 +22,12 @@ pub(crate) fn run(args: &NewArgs) -> Result<(), Failure> {
     }
     let asks =
         !args.no_questions && std::io::stdin().is_terminal() && std::io::stderr().is_terminal();
+    if asks {
+        interview::begin();
+    }
     // Answers of half an hour are not to scroll off a screen.
     let file = if asks && !is_file(&args.file) && std::io::stdout().is_terminal() {
-        ask_file(args)?
+        interview::file(|file| is_in_the_way(args, file))?
     } else {
         args.file.clone()
     };
@@ -31,7 +36,7 @@ pub(crate) fn run(args: &NewArgs) -> Result<(), Failure> {
     }
     let kind = match args.kind {
         Some(kind) => kind,
-        None if asks => ask_choice(
+        None if asks => interview::choice(
             "Which vessel?",
             &[
                 ("shell-boiler", "fire-tube boiler", Kind::ShellBoiler),
@@ -43,6 +48,7 @@ pub(crate) fn run(args: &NewArgs) -> Result<(), Failure> {
                 ("deaerator", "deaerator storage", Kind::Deaerator),
                 ("vented-tank", "tank open to the air", Kind::VentedTank),
             ],
+            None,
         )?,
         None => {
             return Err(Failure::Usage {
@@ -53,12 +59,13 @@ pub(crate) fn run(args: &NewArgs) -> Result<(), Failure> {
     };
     let units = match args.units {
         Some(units) => units,
-        None if asks => ask_choice(
+        None if asks => interview::choice(
             "Which units?",
             &[
                 ("us", "in, psi(g), degF", Units::Us),
                 ("si", "mm, bar(g), degC", Units::Si),
             ],
+            Some("si"),
         )?,
         None => Units::Si,
     };
@@ -76,7 +83,7 @@ pub(crate) fn run(args: &NewArgs) -> Result<(), Failure> {
     );
     set_all(&mut answers, &args.set)?;
     if asks {
-        ask_all(&mut answers)?;
+        interview::all(&mut answers)?;
     }
     let text = commented_file(&answers);
     if is_file(&file) {
@@ -94,18 +101,6 @@ fn is_file(path: &Path) -> bool {
 
 fn is_in_the_way(args: &NewArgs, file: &Path) -> bool {
     is_file(file) && file.exists() && !args.force
-}
-
-fn ask_file(args: &NewArgs) -> Result<PathBuf, Failure> {
-    loop {
-        say("File to write, for instance boiler-2.toml [default: print it here]: ");
-        let line = read_line()?;
-        let file = PathBuf::from(if line.is_empty() { "-" } else { line.as_str() });
-        if !is_in_the_way(args, &file) {
-            return Ok(file);
-        }
-        say(&format!("  {} is there already\n", file.display()));
-    }
 }
 
 /// Reads the new file as `check` would, so that answers that contradict each other are told while the survey is at hand.
@@ -150,12 +145,17 @@ fn tell_what_is_left(file: &Path, text: String) -> Result<(), Failure> {
 
 /// Sets every pair; what is wrong with any is told at once.
 fn set_all(answers: &mut Answers, pairs: &[String]) -> Result<(), Failure> {
+    let units = answers.units;
     let mut wrong: Vec<String> = pairs
         .iter()
         .filter_map(|pair| match pair.split_once('=') {
             Some((path, text)) => set(answers, path.trim(), text.trim()).err(),
             None => Some(format!(
-                "`{pair}` has no `=`; write it as --set elevations.upper-tap=\"30 in\""
+                "`{pair}` has no `=`; write it as --set elevations.upper-tap=\"{}\"",
+                match units {
+                    UnitSystem::Us => "30 in",
+                    UnitSystem::Si => "760 mm",
+                }
             )),
         })
         .collect();
@@ -181,101 +181,4 @@ fn set(answers: &mut Answers, path: &str, text: &str) -> Result<(), String> {
     answers
         .set(path, text)
         .map_err(|problem| problem.to_string())
-}
-
-/// Asks each question until the answer reads. An empty answer keeps the default, or the invented example.
-fn ask_all(answers: &mut Answers) -> Result<(), Failure> {
-    say(
-        "In [ ] stands what an empty answer keeps: a default, which the sheets list as an assumption, or an invented\n\
-         example, which is marked in the file and must be replaced.\n",
-    );
-    for question in questions(answers.kind, answers.units) {
-        let is_skipped = question
-            .only_after
-            .is_some_and(|earlier| !answers.is_set(earlier));
-        if is_skipped || answers.is_set(question.path) {
-            continue;
-        }
-        say(&format!("{}\n", question.text));
-        for (index, choice) in question.choices.iter().enumerate() {
-            say(&format!("  {}  {choice}\n", index + 1));
-        }
-        let prompt = prompt(&question);
-        loop {
-            say(&prompt);
-            let line = read_line()?;
-            if line.is_empty() {
-                break;
-            }
-            match set(answers, question.path, question.answer(&line)) {
-                Ok(()) => break,
-                Err(words) => say(&format!("  {words}\n")),
-            }
-        }
-    }
-    Ok(())
-}
-
-fn prompt(question: &Question) -> String {
-    let kept = match question.default {
-        Some(default) => format!("[default: {default}]"),
-        None => format!("[invented: {}]", question.example),
-    };
-    match (question.choices.is_empty(), question.default) {
-        (false, _) => format!("  number or name {kept}: "),
-        (true, Some(_)) => format!("  for instance {} {kept}: ", question.example),
-        (true, None) => format!("  {kept}: "),
-    }
-}
-
-fn ask_choice<T: Copy>(question: &str, choices: &[(&str, &str, T)]) -> Result<T, Failure> {
-    say(&format!("{question}\n"));
-    for (index, (name, words, _)) in choices.iter().enumerate() {
-        say(&format!("  {}  {name}: {words}\n", index + 1));
-    }
-    loop {
-        say("number or name: ");
-        let line = read_line()?;
-        let by_number = line
-            .parse::<usize>()
-            .ok()
-            .and_then(|number| choices.get(number.wrapping_sub(1)));
-        let chosen = by_number.or_else(|| {
-            choices
-                .iter()
-                .find(|(name, _, _)| name.eq_ignore_ascii_case(&line))
-        });
-        if let Some((_, _, value)) = chosen {
-            return Ok(*value);
-        }
-        say(&format!(
-            "  please answer 1 to {} or a name above\n",
-            choices.len()
-        ));
-    }
-}
-
-fn say(words: &str) {
-    anstream::eprint!("{words}");
-    // A prompt that cannot be flushed shows with the next one; the answer is read all the same.
-    let _ = std::io::stderr().flush();
-}
-
-fn read_line() -> Result<String, Failure> {
-    let mut line = String::new();
-    let read = std::io::stdin()
-        .lock()
-        .read_line(&mut line)
-        .map_err(|error| Failure::Machine {
-            doing: "reading",
-            path: "the terminal".into(),
-            error,
-        })?;
-    if read == 0 {
-        return Err(Failure::Usage {
-            what: "the answers ended before the questions did; no file was written".into(),
-            help: "give the rest as --set PATH=TEXT, or use --no-questions".into(),
-        });
-    }
-    Ok(line.trim().to_owned())
 }

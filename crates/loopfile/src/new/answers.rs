@@ -103,6 +103,25 @@ impl Answers {
         Place::of(path).is_ok_and(|place| self.values.contains_key(&place.path()))
     }
 
+    /// Takes an answer back: the default, or the invented example, holds again.
+    pub fn take_back(&mut self, path: &str) {
+        if let Ok(place) = Place::of(path) {
+            self.values.remove(&place.path());
+        }
+    }
+
+    /// The answer as text.
+    pub fn written(&self, path: &str) -> Option<String> {
+        let place = Place::of(path).ok()?;
+        let value = self.values.get(&place.path())?;
+        let line = format!("value = {value}");
+        let table = DeTable::parse(&line).ok()?;
+        match table.get_ref().get("value")?.get_ref() {
+            toml::de::DeValue::String(text) => Some(text.to_string()),
+            _ => Some(value.clone()),
+        }
+    }
+
     /// The TOML value answered, of the block of this index.
     pub(super) fn value(&self, section: &Section, index: usize, key: &Key) -> Option<&str> {
         let place = Place {
@@ -252,9 +271,27 @@ fn checked(key: &Key, units: UnitSystem, text: &str) -> Result<String, AnswerErr
     let spanned = table.get_ref().get("value").ok_or_else(unreadable)?;
     read_value(key, units, spanned).map_err(|problem| AnswerError::Value {
         message: problem.message,
-        help: problem.help,
+        help: match (key.kind, problem.help) {
+            // The units told may be many; the example is in those of the file.
+            (Kind::Quantity(..) | Kind::QuantityOrNone(..), Some(help))
+                if !help.contains("write for instance") =>
+            {
+                Some(format!(
+                    "{help}; for instance {}",
+                    units_example(key, units)
+                ))
+            }
+            (_, help) => help,
+        },
     })?;
     Ok(value)
+}
+
+const fn units_example(key: &Key, units: UnitSystem) -> &'static str {
+    match units {
+        UnitSystem::Us => key.us,
+        UnitSystem::Si => key.si,
+    }
 }
 
 /// A text as a TOML value of this kind; of a list, as one of its items.

@@ -25,6 +25,8 @@ pub struct Question {
     pub default: Option<&'static str>,
     /// Asked only when this was answered.
     pub only_after: Option<&'static str>,
+    /// What a plant goes without when this is left out, in words: an empty answer is to be asked again, and `none` meant.
+    pub missed: Option<&'static str>,
 }
 
 impl Question {
@@ -66,6 +68,15 @@ pub fn questions(kind: VesselKind, units: UnitSystem) -> Vec<Question> {
             default: default(&nothing_yet, key),
             only_after: match key.path {
                 "glass.visible-top" | "glass.lower-connection" => Some(FIRST_OF_GLASS),
+                _ => None,
+            },
+            missed: match key.path {
+                "limits.low-alarm" if kind.is_fired() => Some(
+                    "a fired vessel without a low-level alarm warns nobody before the low-water cutoff stops the firing",
+                ),
+                "limits.high-alarm" if kind.is_fired() => Some(
+                    "a fired vessel without a high-level alarm warns nobody before water is carried over",
+                ),
                 _ => None,
             },
         })
@@ -110,7 +121,7 @@ fn text(key: &Key) -> String {
 }
 
 /// Counted from the lower tap.
-fn is_height(key: &Key) -> bool {
+pub(super) fn is_height(key: &Key) -> bool {
     const SECTIONS_OF_HEIGHTS: [&str; 5] = [
         "elevations.",
         "reference-leg.",

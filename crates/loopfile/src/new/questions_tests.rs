@@ -150,3 +150,118 @@ fn practice_what_is_never_defaulted_is_asked() {
         assert!(asked.iter().any(|question| question.path == path), "{path}");
     }
 }
+
+#[test]
+fn practice_a_fired_vessel_is_not_left_without_alarms_by_an_empty_answer() {
+    for (kind, units) in each() {
+        for question in questions(kind, units) {
+            let is_alarm = matches!(question.path, "limits.low-alarm" | "limits.high-alarm");
+            assert_eq!(
+                question.missed.is_some(),
+                is_alarm && kind.is_fired(),
+                "{kind:?}: {}",
+                question.path
+            );
+        }
+    }
+}
+
+/// An inch is 25.4 mm (international yard and pound agreement, 1959); 212 degF is 100 degC.
+#[test]
+fn published_what_was_understood_is_told_in_the_units_of_the_file() {
+    for (units, path, text, told) in [
+        (
+            UnitSystem::Us,
+            "elevations.upper-tap",
+            "30 in",
+            "30 in above the lower tap",
+        ),
+        (
+            UnitSystem::Us,
+            "elevations.upper-tap",
+            "2 ft 6 1/2 in",
+            "2 ft 6 1/2 in = 30.5 in above the lower tap",
+        ),
+        (
+            UnitSystem::Us,
+            "elevations.upper-tap",
+            "762 mm",
+            "762 mm = 30 in above the lower tap",
+        ),
+        (
+            UnitSystem::Si,
+            "elevations.upper-tap",
+            "30 in",
+            "30 in = 762 mm above the lower tap",
+        ),
+        (
+            UnitSystem::Si,
+            "duty.feed-temperature",
+            "212 degF",
+            "212 degF = 100 degC",
+        ),
+        (
+            UnitSystem::Us,
+            "duty.feed-temperature",
+            "212 degF",
+            "212 degF",
+        ),
+        (
+            UnitSystem::Si,
+            "pressures.normal",
+            "100 psi(g)",
+            "100 psi(g) = 6.895 bar(g)",
+        ),
+        (UnitSystem::Us, "duty.outflow", "350 bhp", "350 bhp"),
+        (
+            UnitSystem::Us,
+            "cell.polarity",
+            "bottom-on-high",
+            "bottom-on-high",
+        ),
+        (UnitSystem::Us, "loop.tag", "LIC \"9\"", "LIC \"9\""),
+    ] {
+        let mut answers = Answers::new(VesselKind::ShellBoiler, units);
+        answers.set(path, text).unwrap();
+        assert_eq!(understood(&answers, path).as_deref(), Some(told));
+        answers.take_back(path);
+        assert_eq!(understood(&answers, path), None);
+    }
+}
+
+#[test]
+fn practice_refusals_show_an_example_in_the_units_of_the_file() {
+    for (units, example) in [
+        (UnitSystem::Us, "for instance 30 in"),
+        (UnitSystem::Si, "for instance 7"),
+    ] {
+        let said = Answers::new(VesselKind::ShellBoiler, units)
+            .set("elevations.upper-tap", "30")
+            .unwrap_err()
+            .to_string();
+        assert!(said.contains(example), "{said}");
+    }
+}
+
+#[test]
+fn practice_answers_that_contradict_each_other_are_found_at_once() {
+    let mut answers = Answers::new(VesselKind::ShellBoiler, UnitSystem::Us);
+    assert_eq!(contradictions(&answers), []);
+    answers.set("limits.set-point", "40 in").unwrap();
+    assert_eq!(
+        contradictions(&answers),
+        [],
+        "the upper tap is an example still"
+    );
+    answers.set("elevations.upper-tap", "30 in").unwrap();
+    let found = contradictions(&answers);
+    assert!(
+        found
+            .iter()
+            .any(|one| one.paths.contains(&"limits.set-point".to_owned())
+                && one.paths.contains(&"elevations.upper-tap".to_owned())),
+        "{found:?}"
+    );
+    answers.set("limits.set-point", "15 in").unwrap();
+    assert_eq!(contradictions(&answers), []);
+}
