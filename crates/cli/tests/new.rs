@@ -81,3 +81,40 @@ fn practice_a_new_file_is_called_a_draft_and_a_second_duty_can_be_set() {
     let help = halfglass(&["new", "--help"]).stdout;
     assert!(help.contains("duty[2].outflow="), "{help}");
 }
+
+/// Answers, in the order of the questions, of a shell boiler whose other values are given.
+#[cfg(target_os = "linux")]
+#[test]
+fn practice_on_a_terminal_answers_are_told_back_and_contradictions_asked_again() {
+    let folder = scratch();
+    let path = folder.path().join("boiler.toml").display().to_string();
+    let mut typed = vec!["1", "us", "LIC-9", "", "back", "level of boiler 2", "", ""];
+    // Diameter, length, lower tap, upper tap, heated surface, pot lip.
+    typed.extend(["84 in", "", "53", "53 in", "762 mm", "", ""]);
+    // Leg, glass, cell, polarity, pressures, duty, feedwater, controller.
+    typed.extend([""; 16]);
+    // A set point outside the shell, taken back; then no low alarm, meant; a high alarm.
+    typed.extend(["40 in", "1", "15 in", "", "none", "20 in", "", "", ""]);
+    let run = binary::halfglass_on_a_terminal(&["new", &path], &typed);
+    assert_eq!(run.code, 0, "{}", run.stdout);
+    for words in [
+        "Ctrl-C quits",
+        "`53` has no unit",
+        "= 762 mm = 30 in above the lower tap",
+        "do not go together: `limits.set-point` at 40 in",
+        "[as answered: 40 in above the lower tap]",
+        "warns nobody before the low-water cutoff",
+        "It is a draft",
+    ] {
+        assert!(run.stdout.contains(words), "{words}:\n{}", run.stdout);
+    }
+    let written = std::fs::read_to_string(&path).unwrap();
+    for line in [
+        "service = \"level of boiler 2\"\n",
+        "set-point = \"15 in\"\n",
+        "high-alarm = \"20 in\"\n",
+    ] {
+        assert!(written.contains(line), "{line}{}", run.stdout);
+    }
+    assert!(!written.contains("\nlow-alarm"), "{written}");
+}

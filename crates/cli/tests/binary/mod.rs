@@ -115,3 +115,31 @@ pub(crate) fn halfglass_into_closed_pipe(arguments: &[&str]) -> Run {
         stderr: String::from_utf8_lossy(&output.stderr).into_owned(),
     }
 }
+
+/// Runs on a terminal of its own, made by `script` of util-linux, and types one line after another.
+#[cfg(target_os = "linux")]
+pub(crate) fn halfglass_on_a_terminal(arguments: &[&str], typed: &[&str]) -> Run {
+    let line: Vec<String> = std::iter::once(env!("CARGO_BIN_EXE_halfglass"))
+        .chain(arguments.iter().copied())
+        .map(|word| format!("'{word}'"))
+        .collect();
+    let mut child = Command::new("script")
+        .args(["-q", "-e", "-c", &line.join(" "), "/dev/null"])
+        .env("NO_COLOR", "1")
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut stdin = child.stdin.take().unwrap();
+    let typed = typed.join("\n") + "\n";
+    // Under 4096 bytes, which a terminal holds for a program that has not read yet.
+    stdin.write_all(typed.as_bytes()).unwrap();
+    drop(stdin);
+    let output = child.wait_with_output().unwrap();
+    Run {
+        code: output.status.code().unwrap(),
+        stdout: String::from_utf8_lossy(&output.stdout).replace('\r', ""),
+        stderr: String::from_utf8_lossy(&output.stderr).into_owned(),
+    }
+}
