@@ -42,10 +42,20 @@ fn examples() -> &'static [(String, (Loop, Sheets))] {
     })
 }
 
-fn example(file: &Path) -> (String, (Loop, Sheets)) {
+fn read(file: &Path) -> Loop {
     let bytes = std::fs::read(file).expect("the example can be read");
-    let described = halfglass_loopfile::read(&bytes)
-        .unwrap_or_else(|problems| panic!("{}: {problems:?}", file.display()));
+    halfglass_loopfile::read(&bytes)
+        .unwrap_or_else(|problems| panic!("{}: {problems:?}", file.display()))
+}
+
+/// The loop of an example by its file stem, without sheets.
+fn example_loop(stem: &str) -> Loop {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
+    read(&folder.join(stem).with_extension("toml"))
+}
+
+fn example(file: &Path) -> (String, (Loop, Sheets)) {
+    let described = read(file);
     let sheets = design(&described).unwrap_or_else(|error| panic!("{}: {error}", file.display()));
     let stem = file.file_stem().expect("a file name").to_string_lossy();
     (stem.into_owned(), (described, sheets))
