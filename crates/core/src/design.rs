@@ -14,6 +14,7 @@ use crate::protection::{ProtectionError, signal_loss_sheet};
 use crate::tuning::sheets::TuningSheet;
 use crate::tuning::{TuningError, tuning_sheet};
 use crate::wiring::sheets::WiringSheet;
+use crate::wiring::{WiringError, wiring_sheet};
 
 /// All sheets of a loop.
 #[derive(Debug, Clone, PartialEq)]
@@ -58,6 +59,9 @@ pub enum DesignError {
     /// Loss of signal cannot be computed.
     #[error("loss of signal: {0}")]
     Protection(#[from] ProtectionError),
+    /// Wires cannot be computed.
+    #[error("wiring: {0}")]
+    Wiring(#[from] WiringError),
 }
 
 /// All sheets of a described loop.
@@ -69,6 +73,7 @@ pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
     let error_map = error_map_sheet(described, &range)?;
     let tuning = tuning_sheet(described, &range)?;
     let settings = settings_sheet(described, &range, &tuning)?;
+    let wiring = wiring_sheet(described)?;
     let signal_loss = signal_loss_sheet(described)?;
     let level_map = level_map_sheet(described, &range)?;
     let invented: Vec<Finding> = values_are_invented(described).into_iter().collect();
@@ -78,6 +83,7 @@ pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
         &error_map.findings,
         &tuning.findings,
         &settings.findings,
+        wiring.as_ref().map_or(&[], |sheet| &sheet.findings),
         &signal_loss.findings,
         &level_map.findings,
     ]);
@@ -87,7 +93,7 @@ pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
         settings,
         tuning,
         feedwater: None,
-        wiring: None,
+        wiring,
         uncertainty: None,
         signal_loss,
         level_map,
