@@ -2,7 +2,15 @@
 //! actuator, leakage and station.
 
 pub mod characteristic;
+pub mod duties;
+pub mod error;
+#[cfg(test)]
+pub(crate) mod example_system;
+pub mod friction;
+pub mod installed;
 pub mod root;
 pub mod sheets;
 pub mod sizing;
+pub mod supply;
+pub mod system;
 mod valve_equations;

@@ -22,7 +22,7 @@ pub(super) const REGION_3_MINIMUM_PRESSURE_PA: f64 = 16.529_164_252_604_5e6;
 /// Critical temperature, K (IAPWS R7-97, section 2).
 pub(super) const CRITICAL_TEMPERATURE_K: f64 = 647.096;
 /// Critical pressure, Pa (IAPWS R7-97, section 2).
-pub(super) const CRITICAL_PRESSURE_PA: f64 = 22.064e6;
+pub const CRITICAL_PRESSURE_PA: f64 = 22.064e6;
 /// Critical density, kg/m3 (IAPWS R7-97, section 2).
 pub(super) const CRITICAL_DENSITY_KG_M3: f64 = 322.0;
 

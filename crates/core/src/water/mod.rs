@@ -31,6 +31,7 @@ pub use compressed::{
 };
 pub use error::WaterError;
 pub use fill_fluid::{DensityPoint, FillFluid, FillFluidError};
+pub use if97::CRITICAL_PRESSURE_PA;
 pub use saturation::{
     SaturatedDensities, SaturatedWater, saturated_densities, saturation_pressure_pa,
     saturation_temperature_k,
