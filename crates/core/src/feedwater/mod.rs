@@ -1,16 +1,26 @@
 //! The water side: duty points, supply and line, valve sizing (IEC 60534), installed characteristic, choice of size,
 //! actuator, leakage and station.
 
+pub mod actuator;
+#[cfg(test)]
+mod actuator_tests;
 pub mod characteristic;
 pub mod duties;
 pub mod error;
 #[cfg(test)]
+pub(crate) mod example_sheet;
+#[cfg(test)]
 pub(crate) mod example_system;
 pub mod friction;
 pub mod installed;
+pub mod minimum_flow;
+pub mod returns;
 pub mod root;
 pub mod sheets;
 pub mod sizing;
+pub mod station;
+pub mod stroke;
 pub mod supply;
 pub mod system;
 mod valve_equations;
+pub mod valve_gain;

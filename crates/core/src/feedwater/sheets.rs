@@ -197,7 +197,7 @@ pub struct SupplyPoint {
 /// Actuator against the drop.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ActuatorSheet {
-    /// Unbalanced force of the drop (N), or break-away torque (N·m).
+    /// Force of the drop on the plug, N: positive pushes it open, negative shut; or break-away torque, N·m.
     pub from_drop: f64,
     /// Packing friction, N; 0 for a rotary valve.
     pub packing_friction_n: f64,
@@ -241,7 +241,8 @@ pub struct LeakageSheet {
 pub struct StrokeSheet {
     /// Full-stroke time, s.
     pub stroke_time_s: f64,
-    /// Level lost while the valve travels for the largest load change, m: the least that any tuning loses.
+    /// Level lost while the valve travels for the largest load change, m: the least that any tuning loses; infinite
+    /// where the open valve passes less than that change.
     pub level_lost_m: f64,
     /// Of the allowed deviation, ratio.
     pub share_of_allowed_ratio: f64,

@@ -82,6 +82,19 @@ pub fn free_surface_at_set_point_m2(the_loop: &Loop) -> Result<f64, ProcessGainE
     Ok(surface_m2)
 }
 
+/// Mass that must enter for a cubic metre of water to appear at a duty, kg/m3: liquid less what it drives out.
+///
+/// # Errors
+/// [`ProcessGainError::Water`], naming the duty.
+pub fn exchange_density_kg_m3(the_loop: &Loop, duty: &Duty) -> Result<f64, ProcessGainError> {
+    liquid_and_vapour(the_loop, duty)
+        .map(|(liquid, vapour)| liquid - vapour)
+        .map_err(|source| ProcessGainError::Water {
+            duty: duty.name.clone(),
+            source,
+        })
+}
+
 /// Process gains at every duty point for a range.
 ///
 /// # Errors

@@ -67,7 +67,7 @@ pub fn tuning_sheet(the_loop: &Loop, range: &RangeSheet) -> Result<TuningSheet, 
     let load_change_ratio =
         the_loop.limits.largest_load_change_ratio * largest_flow_kg_s / full_valve_flow_kg_s;
     let duties = duty_gains(the_loop, range.chosen)?;
-    let dead_time = dead_time_parts(the_loop);
+    let dead_time = dead_time_parts(the_loop, None);
     let dead_time_s = dead_time_s(&dead_time).max(LEAST_DEAD_TIME_S);
     let bench = Bench {
         duties: &duties,
