@@ -27,6 +27,7 @@ pub(crate) enum Value {
     Word(&'static str),
     Text(String),
     Texts(Vec<String>),
+    Quantities(Vec<Quantity>),
     Integer(i64),
     Ratio(f64),
     Bool(bool),
@@ -326,7 +327,10 @@ pub(crate) fn example(key: &Key, units: UnitSystem) -> String {
         Kind::Quantity(..) | Kind::QuantityOrNone(..) | Kind::Text => {
             format!("write for instance {name} = \"{value}\"")
         }
-        Kind::Texts => format!("write for instance {name} = [\"{value}\"]"),
+        Kind::Texts | Kind::TextPair | Kind::Quantities(..) => {
+            let items = key.kind.items(value).join("\", \"");
+            format!("write for instance {name} = [\"{items}\"]")
+        }
         Kind::Integer(..) | Kind::Ratio | Kind::Bool => {
             format!("write for instance {name} = {value}")
         }

@@ -124,6 +124,42 @@ pub(crate) fn read_value(
             .collect::<Result<Vec<_>, _>>()
             .map(Value::Texts),
         (Kind::Texts, _) => Err(wrong_type("a list of texts in quotes")),
+        (Kind::TextPair, DeValue::Array(items)) => {
+            let texts = items
+                .iter()
+                .map(|item| match item.get_ref() {
+                    DeValue::String(text) => free_text::checked(name, text, item.span()),
+                    _ => Err(wrong_type("a list of two texts in quotes")),
+                })
+                .collect::<Result<Vec<_>, _>>()?;
+            if texts.len() != 2 {
+                return Err(Box::new(
+                    Problem::new(
+                        "terminals-not-two",
+                        format!("`{name}` has {} marks, not two", texts.len()),
+                        here("two are needed"),
+                    )
+                    .help(example(key, units)),
+                ));
+            }
+            Ok(Value::Texts(texts))
+        }
+        (Kind::TextPair, _) => Err(wrong_type("a list of two texts in quotes")),
+        (Kind::Quantities(dimension, sign), DeValue::Array(items)) => {
+            let one = Key {
+                kind: Kind::Quantity(dimension, sign),
+                ..*key
+            };
+            let mut quantities = Vec::new();
+            for item in items {
+                match read_value(&one, units, item)? {
+                    Value::Quantity(quantity) => quantities.push(quantity),
+                    _ => return Err(wrong_type("a list of quantities in quotes")),
+                }
+            }
+            Ok(Value::Quantities(quantities))
+        }
+        (Kind::Quantities(..), _) => Err(wrong_type("a list of quantities in quotes")),
         (Kind::Integer(low, high), DeValue::Integer(number)) => {
             i64::from_str_radix(number.as_str(), number.radix())
                 .ok()

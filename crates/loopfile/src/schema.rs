@@ -8,7 +8,7 @@ mod pattern;
 use serde_json::{Map, Value, json};
 
 use crate::free_text::most_characters;
-use crate::keys::{Key, Kind, Need, SECTIONS, Section};
+use crate::keys::{GROUPS, Key, Kind, Need, SECTIONS, Section};
 
 /// One line of free text that is not empty.
 const TEXT: &str = r"^[^\x00-\x1f\x7f-\x9f]*[^\s\x00-\x1f\x7f-\x9f][^\x00-\x1f\x7f-\x9f]*$";
@@ -38,6 +38,7 @@ pub fn json_schema() -> Value {
         "required": required,
         "additionalProperties": false,
         "allOf": conditions(),
+        "dependentRequired": companions(),
     })
 }
 
@@ -53,11 +54,16 @@ fn section_schema(section: &Section) -> Value {
     for part in parts {
         properties.insert(last_name(part.name).to_owned(), section_schema(part));
     }
+    let together = GROUPS.iter().flat_map(|group| group.together);
+    let needed_parts = together
+        .filter(|part| parent(part) == section.name)
+        .map(|part| last_name(part));
     let required: Vec<_> = section
         .keys
         .iter()
         .filter(|key| key.need == Need::Required)
         .map(Key::name)
+        .chain(needed_parts)
         .collect();
     let mut table = json!({
         "title": title(last_name(section.name)),
@@ -112,6 +118,20 @@ fn key_schema(key: &Key) -> Value {
                 "maxLength": most_characters(key.path),
             },
         }),
+        Kind::TextPair => json!({
+            "type": "array",
+            "items": {
+                "type": "string",
+                "pattern": LINE,
+                "maxLength": most_characters(key.path),
+            },
+            "minItems": 2,
+            "maxItems": 2,
+        }),
+        Kind::Quantities(dimension, sign) => json!({
+            "type": "array",
+            "items": { "type": "string", "pattern": pattern::quantity(dimension, sign) },
+        }),
         Kind::Integer(low, high) => json!({ "type": "integer", "minimum": low, "maximum": high }),
         Kind::Ratio => json!({ "type": "number", "minimum": 0, "maximum": 1e6 }),
         Kind::Bool => json!({ "type": "boolean" }),
@@ -124,7 +144,9 @@ fn key_schema(key: &Key) -> Value {
 
 fn description(key: &Key) -> String {
     let units = match key.kind {
-        Kind::Quantity(dimension, _) | Kind::QuantityOrNone(dimension, _) => {
+        Kind::Quantity(dimension, _)
+        | Kind::QuantityOrNone(dimension, _)
+        | Kind::Quantities(dimension, _) => {
             let names: Vec<_> = dimension.units().iter().map(|unit| unit.name).collect();
             format!(" Units: {}.", names.join(", "))
         }
@@ -145,7 +167,7 @@ fn examples(key: &Key) -> Value {
             // The table's tests read every example as its kind.
             serde_json::from_str(text).unwrap_or_else(|_| json!(text))
         }
-        Kind::Texts => json!([text]),
+        Kind::Texts | Kind::TextPair | Kind::Quantities(..) => json!(key.kind.items(text)),
         _ => json!(text),
     };
     if key.us == key.si {
@@ -153,6 +175,25 @@ fn examples(key: &Key) -> Value {
     } else {
         json!([value(key.us), value(key.si)])
     }
+}
+
+/// Sections at the top that stand together or not at all.
+fn companions() -> Value {
+    let mut needed = Map::new();
+    for group in GROUPS {
+        let tops = |names: &'static [&'static str]| {
+            names.iter().copied().filter(|name| !name.contains('.'))
+        };
+        for name in tops(group.together).chain(tops(group.beside)) {
+            let others: Vec<_> = tops(group.together)
+                .filter(|other| *other != name)
+                .collect();
+            if !others.is_empty() {
+                needed.insert(name.to_owned(), json!(others));
+            }
+        }
+    }
+    Value::Object(needed)
 }
 
 /// What must be there because of something else in the file.
@@ -194,6 +235,15 @@ fn condition(words: &str) -> Option<Value> {
         "the leg is wet" => one_of("reference-leg", "kind", &["wet"]),
         "the leg is sealed" => one_of("reference-leg", "kind", &["sealed"]),
         "the wet leg is on the high port" => one_of("cell", "polarity", &["wet-leg-on-high"]),
+        "the supply is a pump" => one_of("supply", "kind", &["pump"]),
+        "the supply is a header" => one_of("supply", "kind", &["header"]),
+        "the recirculation is continuous" => one_of("supply", "recirculation", &["continuous"]),
+        "the actuator is linear" => one_of("actuator", "kind", &["linear"]),
+        "the actuator is rotary" => one_of("actuator", "kind", &["rotary"]),
+        "on/off control is replaced" => json!({
+            "properties": { "station": { "properties": { "replaces-on-off": { "const": true } }, "required": ["replaces-on-off"] } },
+            "required": ["station"],
+        }),
         "a gain was found" => json!({
             "properties": { "as-found": { "required": ["gain"] } },
             "required": ["as-found"],

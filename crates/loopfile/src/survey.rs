@@ -118,6 +118,18 @@ impl Survey<'_> {
         }
     }
 
+    /// Two marks as typed, empty where there are none.
+    pub(crate) fn pair(&self, path: &str) -> [String; 2] {
+        <[String; 2]>::try_from(self.texts(path)).unwrap_or_default()
+    }
+
+    pub(crate) fn quantities(&self, path: &str) -> Option<Located<Vec<Quantity>>> {
+        self.read(path, |value| match value {
+            Value::Quantities(quantities) => Some(quantities.clone()),
+            _ => None,
+        })
+    }
+
     pub(crate) fn integer(&self, path: &str) -> Option<Located<i64>> {
         self.read(path, |value| match value {
             Value::Integer(number) => Some(*number),
@@ -179,7 +191,10 @@ impl Survey<'_> {
             self.problems.push(
                 Problem::new(
                     "key-not-for-this",
-                    format!("`{path}` has no meaning here: {why}"),
+                    format!(
+                        "`{}` has no meaning here: {why}",
+                        keys::counted_from_one(path)
+                    ),
                     Label::new(entry.span.clone(), "not used"),
                 )
                 .help("remove it, or correct what it disagrees with"),

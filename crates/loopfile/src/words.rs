@@ -39,6 +39,7 @@ pub(crate) fn quantity(value: f64, dimension: Dimension, units: UnitSystem) -> S
         Dimension::Length => "mm",
         Dimension::Temperature if us => "degF",
         Dimension::Temperature => "degC",
+        Dimension::TemperatureDifference if us => "delta degF",
         Dimension::Flow | Dimension::Blowdown if us => "lb/h",
         Dimension::Flow | Dimension::Blowdown => "kg/h",
         Dimension::Pressure if us => "psi(a)",

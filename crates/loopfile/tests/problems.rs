@@ -8,6 +8,11 @@ use halfglass_loopfile::{Problem, line_and_column, read};
 
 const BOILER: &str = include_str!("fixtures/boiler.toml");
 const TANK: &str = include_str!("fixtures/tank.toml");
+const WORKS: &str = concat!(
+    include_str!("fixtures/boiler.toml"),
+    include_str!("fixtures/water-and-wires.toml")
+);
+const WATER_AND_WIRES: &str = include_str!("fixtures/slips-of-water-and-wires.txt");
 const IN_ONE_KEY: &str = include_str!("fixtures/slips-in-one-key.txt");
 const BETWEEN_KEYS: &str = include_str!("fixtures/slips-between-keys.txt");
 
@@ -31,7 +36,11 @@ fn cases(table: &'static str) -> Vec<Case> {
                 panic!("six fields: {line}")
             };
             Case {
-                base: if base == "tank" { TANK } else { BOILER },
+                base: match base {
+                    "tank" => TANK,
+                    "works" => WORKS,
+                    _ => BOILER,
+                },
                 from: from.replace("\\n", "\n"),
                 to: to.replace("\\n", "\n"),
                 code,
@@ -117,7 +126,7 @@ fn check(case: &Case) {
 
 #[test]
 fn practice_the_base_files_are_sound() {
-    for base in [BOILER, TANK] {
+    for base in [BOILER, TANK, WORKS] {
         read(base.as_bytes()).unwrap_or_else(|problems| panic!("{}", told(base, &problems)));
     }
 }
@@ -130,6 +139,11 @@ fn practice_slips_in_one_key() {
 #[test]
 fn practice_slips_between_keys() {
     cases(BETWEEN_KEYS).iter().for_each(check);
+}
+
+#[test]
+fn practice_slips_of_water_and_wires() {
+    cases(WATER_AND_WIRES).iter().for_each(check);
 }
 
 /// Codes written in the sources: each must have a case, so that no problem goes untested.
@@ -181,6 +195,7 @@ fn practice_every_code_has_a_case() {
     let mut cased: BTreeSet<&str> = cases(IN_ONE_KEY)
         .iter()
         .chain(&cases(BETWEEN_KEYS))
+        .chain(&cases(WATER_AND_WIRES))
         .map(|case| case.code)
         .collect();
     // Tested by functions of their own in `bytes.rs`.

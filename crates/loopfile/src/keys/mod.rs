@@ -6,6 +6,10 @@
 mod control;
 mod measuring;
 mod plant;
+mod supply;
+mod uncertainty;
+mod valve;
+mod wiring;
 
 use crate::quantity_text::Dimension;
 
@@ -35,12 +39,31 @@ pub enum Kind {
     Text,
     /// A list of free texts.
     Texts,
+    /// A list of exactly two free texts, which may be empty.
+    TextPair,
+    /// A list of texts, each with a number and a unit.
+    Quantities(Dimension, Sign),
     /// A whole number within limits.
     Integer(i64, i64),
     /// A bare number, zero or more.
     Ratio,
     /// true or false.
     Bool,
+}
+
+impl Kind {
+    /// True for what stands in square brackets.
+    pub(crate) const fn is_list(self) -> bool {
+        matches!(self, Kind::Texts | Kind::TextPair | Kind::Quantities(..))
+    }
+
+    /// The items of an example or an answer of this kind, which commas part where they cannot belong to an item.
+    pub(crate) fn items(self, text: &str) -> Vec<&str> {
+        match self {
+            Kind::TextPair | Kind::Quantities(..) => text.split(',').map(str::trim).collect(),
+            _ => vec![text],
+        }
+    }
 }
 
 /// Whether a key must be there.
@@ -111,13 +134,65 @@ pub const SECTIONS: &[Section] = &[
     measuring::PRESSURES,
     control::DUTY,
     control::FEEDWATER,
+    supply::SUPPLY,
+    supply::SUPPLY_POINT,
+    supply::LINE,
+    supply::LINE_PART,
+    valve::VALVE,
+    valve::VALVE_SIZE,
+    valve::VALVE_TRAVEL,
+    valve::ACTUATOR,
+    valve::STATION,
+    valve::RETURN,
     control::CONTROLLER,
     control::DEVICE_MARKS,
     control::LIMITS,
     control::AS_FOUND,
+    wiring::WIRING,
+    wiring::RECEIVER,
+    wiring::BARRIER,
+    wiring::ACTUATOR_SUPPLY,
+    wiring::OUTPUT,
+    uncertainty::UNCERTAINTY,
+    uncertainty::DISTRIBUTION,
     control::PERSON,
     control::INSTRUMENT,
 ];
+
+/// Sections that describe one thing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Group {
+    /// These stand in a file together or not at all.
+    pub(crate) together: &'static [&'static str],
+    /// These stand beside them only.
+    pub(crate) beside: &'static [&'static str],
+}
+
+/// What may be left out as a whole but not in part.
+pub(crate) const GROUPS: &[Group] = &[
+    Group {
+        together: &[
+            "supply",
+            "line",
+            "line.part",
+            "valve",
+            "actuator",
+            "station",
+        ],
+        beside: &["supply.point", "valve.size", "valve.travel", "return"],
+    },
+    Group {
+        together: &["wiring", "wiring.receiver"],
+        beside: &["wiring.barrier", "wiring.actuator-supply", "wiring.output"],
+    },
+];
+
+/// The group that a section belongs to.
+pub(crate) fn group(section: &str) -> Option<&'static Group> {
+    GROUPS
+        .iter()
+        .find(|group| group.together.contains(&section) || group.beside.contains(&section))
+}
 
 /// The section of a name.
 pub fn section(name: &str) -> Option<&'static Section> {
@@ -187,6 +262,14 @@ const DURATION: Kind = Kind::Quantity(Dimension::Time, Sign::NotNegative);
 const PERCENT: Kind = Kind::Quantity(Dimension::Percent, Sign::NotNegative);
 const SHARE: Kind = Kind::Quantity(Dimension::Percent, Sign::Share);
 const CURRENT: Kind = Kind::Quantity(Dimension::Current, Sign::NotNegative);
+const DROP: Kind = Kind::Quantity(Dimension::DifferentialPressure, Sign::Positive);
+const VOLTAGE: Kind = Kind::Quantity(Dimension::Voltage, Sign::Positive);
+const RESISTANCE: Kind = Kind::Quantity(Dimension::Resistance, Sign::NotNegative);
+const POWER: Kind = Kind::Quantity(Dimension::ApparentPower, Sign::Positive);
+const FORCE: Kind = Kind::Quantity(Dimension::Force, Sign::Positive);
+const TORQUE: Kind = Kind::Quantity(Dimension::Torque, Sign::Positive);
+const COEFFICIENT: Kind = Kind::Quantity(Dimension::FlowCoefficient, Sign::Positive);
+const DIFFERENCE: Kind = Kind::Quantity(Dimension::TemperatureDifference, Sign::NotNegative);
 
 #[cfg(test)]
 mod tests {
@@ -246,6 +329,13 @@ mod tests {
                     Kind::Ratio => assert!(example.parse::<f64>().unwrap() >= 0.0),
                     Kind::Bool => assert!(matches!(example, "true" | "false")),
                     Kind::Text | Kind::Texts => assert!(!example.is_empty(), "{}", key.path),
+                    Kind::TextPair => assert_eq!(key.kind.items(example).len(), 2, "{}", key.path),
+                    Kind::Quantities(dimension, _) => {
+                        for item in key.kind.items(example) {
+                            parse(item, dimension)
+                                .unwrap_or_else(|e| panic!("{} = {item}: {e}", key.path));
+                        }
+                    }
                 }
             }
         }

@@ -60,7 +60,8 @@ pub struct Answers {
     pub units: UnitSystem,
     /// TOML value by place; in repeated sections with the index.
     values: BTreeMap<String, String>,
-    notes: Vec<String>,
+    /// Items of lists that add up, by place.
+    lists: BTreeMap<String, Vec<String>>,
 }
 
 impl Answers {
@@ -70,7 +71,7 @@ impl Answers {
             kind,
             units,
             values: BTreeMap::new(),
-            notes: Vec::new(),
+            lists: BTreeMap::new(),
         }
     }
 
@@ -87,11 +88,15 @@ impl Answers {
             "vessel.kind" => self.kind = kind_of(text.trim()).unwrap_or(self.kind),
             "loop.units" if text.trim() == "us" => self.units = UnitSystem::Us,
             "loop.units" => self.units = UnitSystem::Si,
-            "loop.notes" => self.notes.push(value.clone()),
             _ => {}
         }
         let value = match place.key.kind {
-            Kind::Texts => format!("[{}]", self.notes.join(", ")),
+            Kind::Texts => {
+                let items = self.lists.entry(place.path()).or_default();
+                items.push(value);
+                format!("[{}]", items.join(", "))
+            }
+            kind if kind.is_list() => format!("[{value}]"),
             _ => value,
         };
         self.values.insert(place.path(), value);
@@ -264,7 +269,7 @@ fn checked(key: &Key, units: UnitSystem, text: &str) -> Result<String, AnswerErr
     };
     let value = literal(key.kind, text).ok_or_else(unreadable)?;
     let line = match key.kind {
-        Kind::Texts => format!("value = [{value}]"),
+        kind if kind.is_list() => format!("value = [{value}]"),
         _ => format!("value = {value}"),
     };
     let table = DeTable::parse(&line).map_err(|_| unreadable())?;
@@ -303,7 +308,10 @@ pub(super) fn literal(kind: Kind, text: &str) -> Option<String> {
         Kind::Integer(..) | Kind::Ratio | Kind::Bool => {
             (is_bare && !text.is_empty()).then(|| text.to_owned())
         }
-        _ => Some(quoted(text)),
+        _ => {
+            let items: Vec<_> = kind.items(text).into_iter().map(quoted).collect();
+            Some(items.join(", "))
+        }
     }
 }
 

@@ -4,8 +4,9 @@ use halfglass_core::description::{UnitSystem, VesselKind};
 
 use super::answers::{Answers, kind_word, literal};
 use super::invented::invented;
-use crate::keys::{Key, Kind, Need, SECTIONS, Section};
+use crate::keys::{self, Group, Key, Kind, Need, SECTIONS, Section};
 use crate::placeholders::MARK;
+use crate::resolve::is_rotary;
 
 /// Comments are broken at this many columns.
 const COLUMNS: usize = 96;
@@ -29,14 +30,38 @@ pub fn commented_file(answers: &Answers) -> String {
             continue;
         }
         let blocks = blocks(answers, section);
-        if blocks == 0 {
-            block(&mut text, answers, section, None);
-        }
         for index in 0..blocks {
-            block(&mut text, answers, section, Some(index));
+            block(&mut text, answers, section, index, false);
+        }
+        if blocks == 0 {
+            for index in 0..rows(section) {
+                block(&mut text, answers, section, index, true);
+            }
         }
     }
     text
+}
+
+/// How many blocks show what a repeated section is for: a curve has three points, a part of the line is either of two.
+fn rows(section: &Section) -> usize {
+    match section.name {
+        "supply.point" | "valve.travel" => 3,
+        "line.part" => 2,
+        _ => 1,
+    }
+}
+
+/// True when anything was answered of what stands in a file together.
+fn stands(answers: &Answers, group: &Group) -> bool {
+    let names = group.together.iter().chain(group.beside);
+    names
+        .filter_map(|name| keys::section(name))
+        .any(|section| answers.blocks(section) > 0)
+}
+
+/// True when the group of this section is in the file.
+fn group_stands(answers: &Answers, section: &str) -> bool {
+    keys::group(section).is_some_and(|group| stands(answers, group))
 }
 
 /// How many blocks of a section stand in the file; 0: it is an example in comments.
@@ -49,26 +74,58 @@ fn blocks(answers: &Answers, section: &Section) -> usize {
         || section
             .keys
             .iter()
-            .any(|key| is_level_of_tank(answers, key));
+            .any(|key| is_level_of_tank(answers, key))
+        || keys::group(section.name)
+            .is_some_and(|group| group.together.contains(&section.name) && stands(answers, group));
     let own_fill = section.name == "reference-leg.fill-density"
         && word(answers, "reference-leg.fill-fluid") == "own"
         && word(answers, "reference-leg.kind") == "sealed";
-    let least = if own_fill { 2 } else { usize::from(is_needed) };
+    let is_curve = match section.name {
+        "supply.point" => word(answers, "supply.kind") == "pump",
+        "valve.travel" => word(answers, "valve.characteristic") == "table",
+        _ => false,
+    } && group_stands(answers, section.name);
+    let least = if own_fill {
+        2
+    } else if is_curve {
+        rows(section)
+    } else {
+        usize::from(is_needed)
+    };
     answers.blocks(section).max(least)
 }
 
-/// One block; `index` is `None` for an example in comments.
-fn block(text: &mut String, answers: &Answers, section: &Section, index: Option<usize>) {
+/// What may be left out with a section that stands in comments.
+fn left_out(section: &Section) -> String {
+    let Some(group) = keys::group(section.name) else {
+        return "May be left out as a whole.".to_owned();
+    };
+    let others: Vec<_> = group
+        .together
+        .iter()
+        .filter(|name| **name != section.name)
+        .map(|name| format!("[{name}]"))
+        .collect();
+    let others = others.join(", ");
+    if group.together.contains(&section.name) {
+        format!("May be left out as a whole, but only together with {others}.")
+    } else {
+        format!("May be left out as a whole; it stands beside {others}.")
+    }
+}
+
+/// One block; `is_off` makes it an example in comments.
+fn block(text: &mut String, answers: &Answers, section: &Section, index: usize, is_off: bool) {
     text.push('\n');
-    if index.is_none_or(|index| index == 0) {
+    if index == 0 {
         comment(text, section.doc);
-        if index.is_none() {
-            comment(text, "May be left out as a whole.");
+        if is_off {
+            comment(text, &left_out(section));
         } else if section.name == "duty" {
             comment(text, "Write one block like this for each duty point.");
         }
     }
-    let off = if index.is_none() { "#" } else { "" };
+    let off = if is_off { "#" } else { "" };
     let name = section.name;
     text.push_str(&if section.repeated {
         format!("{off}[[{name}]]\n")
@@ -76,12 +133,13 @@ fn block(text: &mut String, answers: &Answers, section: &Section, index: Option<
         format!("{off}[{name}]\n")
     });
     for key in section.keys {
-        if let Some(value) = index.and_then(|index| answers.value(section, index, key)) {
+        let value = answers.value(section, index, key).filter(|_| !is_off);
+        if let Some(value) = value {
             comment(text, &about(key, false));
             text.push_str(&format!("{} = {value}\n", key.name()));
-        } else if is_foreign_key(answers, key) {
+        } else if is_foreign_key(answers, key) || is_foreign_loss(answers, section, index, key) {
             continue;
-        } else if let Some(index) = index.filter(|_| is_needed(answers, key)) {
+        } else if !is_off && (is_needed(answers, key) || is_loss(answers, section, index, key)) {
             let example = example(answers, key, index);
             comment(text, &about(key, false));
             let mark = if is_given(key) {
@@ -91,8 +149,12 @@ fn block(text: &mut String, answers: &Answers, section: &Section, index: Option<
             };
             text.push_str(&format!("{} = {example}{mark}\n", key.name()));
         } else {
-            comment(text, &about(key, true));
-            text.push_str(&format!("#{} = {}\n", key.name(), example(answers, key, 0)));
+            // The rows of an example differ in their values only.
+            if index == 0 || !is_off {
+                comment(text, &about(key, true));
+            }
+            let example = example(answers, key, index);
+            text.push_str(&format!("#{} = {example}\n", key.name()));
         }
     }
 }
@@ -125,6 +187,26 @@ pub(super) fn holds(answers: &Answers, words: &str) -> bool {
         "the vessel holds steam" => answers.kind.holds_steam(),
         "the leg is wet" => word(answers, "reference-leg.kind") == "wet",
         "the leg is sealed" => word(answers, "reference-leg.kind") == "sealed",
+        "the supply is a pump" => {
+            group_stands(answers, "supply") && word(answers, "supply.kind") == "pump"
+        }
+        "the supply is a header" => {
+            group_stands(answers, "supply") && word(answers, "supply.kind") == "header"
+        }
+        "the recirculation is continuous" => {
+            answers.is_set("supply.recirculation")
+                && word(answers, "supply.recirculation") == "continuous"
+        }
+        "the actuator is linear" => {
+            group_stands(answers, "actuator") && word(answers, "actuator.kind") == "linear"
+        }
+        "the actuator is rotary" => {
+            group_stands(answers, "actuator") && word(answers, "actuator.kind") == "rotary"
+        }
+        "on/off control is replaced" => {
+            answers.is_set("station.replaces-on-off")
+                && word(answers, "station.replaces-on-off") == "true"
+        }
         "the wet leg is on the high port" => word(answers, "cell.polarity") == "wet-leg-on-high",
         _ => false,
     }
@@ -140,11 +222,35 @@ fn word(answers: &Answers, path: &str) -> String {
         answers
             .value(section, 0, key)
             .map_or_else(
-                || invented(answers.kind, answers.units, key),
+                || {
+                    follows(answers, key)
+                        .unwrap_or_else(|| invented(answers.kind, answers.units, key))
+                },
                 |value| value.trim_matches('"'),
             )
             .to_owned()
     })
+}
+
+/// What an answer elsewhere makes of a word that nobody answered: valve and actuator fit each other.
+fn follows(answers: &Answers, key: &Key) -> Option<&'static str> {
+    let answered = |path: &str| answers.is_set(path).then(|| word(answers, path));
+    match key.path {
+        "actuator.kind" => answered("valve.style").map(|style| {
+            if is_rotary(&style) {
+                "rotary"
+            } else {
+                "linear"
+            }
+        }),
+        "actuator.flow" => answered("valve.style")
+            .filter(|style| style.ends_with("flow-closes"))
+            .map(|_| "closes"),
+        "valve.style" => answered("actuator.kind")
+            .filter(|kind| kind == "rotary")
+            .map(|_| "eccentric-plug-flow-opens"),
+        _ => None,
+    }
 }
 
 /// Sections without meaning for this vessel.
@@ -154,7 +260,60 @@ fn is_foreign_section(answers: &Answers, section: &Section) -> bool {
     }
     match section.name {
         "pressures" => !answers.kind.holds_steam(),
+        "supply.point" => word(answers, "supply.kind") != "pump",
+        "valve.travel" => word(answers, "valve.characteristic") != "table",
+        "return" => answers.kind.is_fired(),
         "reference-leg.fill-density" => word(answers, "reference-leg.kind") != "sealed",
+        _ => false,
+    }
+}
+
+const DROP: [&str; 2] = ["drop", "drop-at"];
+const PIPE: [&str; 4] = ["inside-diameter", "length", "roughness", "fittings-k"];
+
+/// A part of the line loses pressure by pipe data or by a drop: the first as the one, the second as the other, unless
+/// the answers say it.
+fn is_foreign_loss(answers: &Answers, section: &Section, index: usize, key: &Key) -> bool {
+    if section.name != "line.part" {
+        return false;
+    }
+    let answered = |names: &[&str]| {
+        section
+            .keys
+            .iter()
+            .filter(|key| names.contains(&key.name()))
+            .any(|key| answers.value(section, index, key).is_some())
+    };
+    let by_drop = answered(&DROP) || (index % 2 == 1 && !answered(&PIPE));
+    if by_drop {
+        PIPE.contains(&key.name())
+    } else {
+        DROP.contains(&key.name())
+    }
+}
+
+/// What one of the two ways cannot do without.
+fn is_loss(answers: &Answers, section: &Section, index: usize, key: &Key) -> bool {
+    section.name == "line.part"
+        && ["drop", "drop-at", "inside-diameter", "length"].contains(&key.name())
+        && !is_foreign_loss(answers, section, index, key)
+}
+
+/// An uncertainty that this loop has not.
+fn is_foreign_uncertainty(answers: &Answers, name: &str) -> bool {
+    let one_leg = !matches!(
+        word(answers, "reference-leg.kind").as_str(),
+        "wet" | "sealed"
+    );
+    let steam = answers.kind.holds_steam();
+    match name {
+        "static-zero" | "static-span" | "static-step" | "vessel-pressure"
+        | "zeroed-at-pressure" => !steam,
+        "water-temperature" => steam,
+        "leg-height" | "leg-temperature" | "leg-correlation" => one_leg,
+        "glass-temperature" | "glass-connection" | "glass-reading" => {
+            keys::section("glass").is_none_or(|glass| answers.blocks(glass) == 0)
+        }
         _ => false,
     }
 }
@@ -173,6 +332,24 @@ fn is_foreign_key(answers: &Answers, key: &Key) -> bool {
         "vessel.crown-radius-ratio" | "vessel.knuckle-radius-ratio" => {
             word(answers, "vessel.heads") != "torispherical"
         }
+        "supply.pressure" | "supply.droop" | "supply.droop-at" => {
+            word(answers, "supply.kind") != "header"
+        }
+        "supply.recirculation-flow" => {
+            word(answers, "supply.kind") != "pump"
+                || word(answers, "supply.recirculation") != "continuous"
+        }
+        "valve.rangeability" => word(answers, "valve.characteristic") == "table",
+        "station.bypass-kv" => word(answers, "station.bypass") == "none",
+        path if path.starts_with("supply.") && path.matches('.').count() == 1 => {
+            path != "supply.kind" && word(answers, "supply.kind") != "pump"
+        }
+        "actuator.kind" => false,
+        path if path.starts_with("actuator.") => {
+            let rotary = path.ends_with("-torque");
+            rotary != (word(answers, "actuator.kind") == "rotary")
+        }
+        path if path.starts_with("uncertainty.") => is_foreign_uncertainty(answers, key.name()),
         path if path.starts_with("reference-leg.") && path.matches('.').count() == 1 => {
             let leg = word(answers, "reference-leg.kind");
             let name = key.name();
@@ -207,12 +384,24 @@ fn example(answers: &Answers, key: &Key, index: usize) -> String {
         // Rows of a density table differ.
         ("reference-leg.fill-density.temperature", 1) => "100 degC".to_owned(),
         ("reference-leg.fill-density.density", 1) => "895 kg/m3".to_owned(),
+        ("supply.point.flow", 1) => "7 m3/h".to_owned(),
+        ("supply.point.head", 1) => "125 m".to_owned(),
+        ("supply.point.npsh-required", 1) => "1.6 m".to_owned(),
+        ("supply.point.flow", 2..) => format!("{} m3/h", 5 * index),
+        ("supply.point.head", 2..) => format!("{} m", 120 - 10 * index.min(11)),
+        ("supply.point.npsh-required", 2..) => "2.4 m".to_owned(),
+        ("line.part.name", 1..) => format!("part {} of the line", index + 1),
+        ("line.part.side", 1..) => "after".to_owned(),
+        ("valve.travel.travel" | "valve.travel.flow", 1) => "50 %".to_owned(),
+        ("valve.travel.travel" | "valve.travel.flow", 2..) => "100 %".to_owned(),
         ("duty.name", 1..) => format!("duty {}", index + 1),
-        _ => invented(answers.kind, answers.units, key).to_owned(),
+        _ => follows(answers, key)
+            .unwrap_or_else(|| invented(answers.kind, answers.units, key))
+            .to_owned(),
     };
     let value = literal(key.kind, &text).unwrap_or(text);
     match key.kind {
-        Kind::Texts => format!("[{value}]"),
+        kind if kind.is_list() => format!("[{value}]"),
         _ => value,
     }
 }

@@ -72,6 +72,7 @@ const DRUM_BOILER: &[Row] = &[
 ];
 
 const DEAERATOR: &[Row] = &[
+    ("supply.kind", "header", "header"),
     ("loop.tag", "LIC-020", "LIC-020"),
     (
         "loop.service",
@@ -122,6 +123,7 @@ const DEAERATOR: &[Row] = &[
 ];
 
 const VENTED_TANK: &[Row] = &[
+    ("supply.kind", "header", "header"),
     ("loop.tag", "LIC-005", "LIC-005"),
     (
         "loop.service",

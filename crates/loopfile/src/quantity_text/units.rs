@@ -10,8 +10,10 @@ use halfglass_core::quantity::WaterColumn;
 pub(crate) const INCH_M: f64 = 0.0254;
 /// Metres in a foot.
 pub(crate) const FOOT_M: f64 = 0.3048;
+/// Newtons in a pound-force.
+const POUND_FORCE_N: f64 = 4.448_221_615_260_5;
 /// Pascals in a psi: pound-force over a square inch.
-pub(crate) const PSI_PA: f64 = 4.448_221_615_260_5 / (INCH_M * INCH_M);
+pub(crate) const PSI_PA: f64 = POUND_FORCE_N / (INCH_M * INCH_M);
 /// Kilograms in a pound.
 pub(crate) const POUND_KG: f64 = 0.453_592_37;
 /// Cubic metres in a gallon (US).
@@ -46,6 +48,8 @@ pub enum Dimension {
     Percent,
     /// s.
     Time,
+    /// Years.
+    Interval,
     /// mA.
     Current,
     /// Degrees of arc.
@@ -60,7 +64,9 @@ pub enum Dimension {
     Resistance,
     /// V.
     Voltage,
-    /// VA.
+    /// N·m.
+    Torque,
+    /// VA, or W.
     ApparentPower,
     /// Kv, m3/h at 1 bar.
     FlowCoefficient,
@@ -91,6 +97,8 @@ pub enum Basis {
     Output,
     /// Percent of another flow.
     Share,
+    /// Real power, W, where apparent power is meant too.
+    RealPower,
     /// The reciprocal of the value: repeats a minute to seconds a repeat.
     Reciprocal,
     /// Proportional band, percent of span.
@@ -237,6 +245,13 @@ const TIME: &[Unit] = &[
     plain("h", 3600.0),
 ];
 
+const INTERVAL: &[Unit] = &[
+    plain("years", 1.0),
+    plain("year", 1.0),
+    plain("months", 1.0 / 12.0),
+    plain("month", 1.0 / 12.0),
+];
+
 const RESET: &[Unit] = &[
     plain("s/repeat", 1.0),
     plain("min/repeat", 60.0),
@@ -256,7 +271,7 @@ const GAIN: &[Unit] = &[
 
 impl Dimension {
     /// All of them.
-    pub const ALL: [Dimension; 22] = [
+    pub const ALL: [Dimension; 24] = [
         Dimension::Length,
         Dimension::Pressure,
         Dimension::DifferentialPressure,
@@ -266,11 +281,13 @@ impl Dimension {
         Dimension::Blowdown,
         Dimension::Percent,
         Dimension::Time,
+        Dimension::Interval,
         Dimension::Current,
         Dimension::Angle,
         Dimension::Area,
         Dimension::Volume,
         Dimension::Force,
+        Dimension::Torque,
         Dimension::Resistance,
         Dimension::Voltage,
         Dimension::ApparentPower,
@@ -293,6 +310,7 @@ impl Dimension {
             Dimension::Blowdown => BLOWDOWN,
             Dimension::Percent => const { &[plain("%", 1.0)] },
             Dimension::Time => TIME,
+            Dimension::Interval => INTERVAL,
             Dimension::Current => const { &[plain("mA", 1.0), plain("A", 1e3)] },
             Dimension::Angle => const { &[plain("deg", 1.0)] },
             Dimension::Area => {
@@ -322,13 +340,32 @@ impl Dimension {
                     &[
                         plain("N", 1.0),
                         plain("kN", 1e3),
-                        plain("lbf", 4.448_221_615_260_5),
+                        plain("lbf", POUND_FORCE_N),
+                    ]
+                }
+            }
+            Dimension::Torque => {
+                const {
+                    &[
+                        plain("N m", 1.0),
+                        plain("kN m", 1e3),
+                        plain("lbf ft", POUND_FORCE_N * FOOT_M),
+                        plain("lbf in", POUND_FORCE_N * INCH_M),
                     ]
                 }
             }
             Dimension::Resistance => const { &[plain("ohm", 1.0), plain("kohm", 1e3)] },
             Dimension::Voltage => const { &[plain("V", 1.0), plain("mV", 1e-3)] },
-            Dimension::ApparentPower => const { &[plain("VA", 1.0), plain("kVA", 1e3)] },
+            Dimension::ApparentPower => {
+                const {
+                    &[
+                        plain("VA", 1.0),
+                        plain("kVA", 1e3),
+                        with("W", 1.0, Basis::RealPower),
+                        with("kW", 1e3, Basis::RealPower),
+                    ]
+                }
+            }
             // 1 Cv = 0.865 Kv: IEC 60534-1, N1.
             Dimension::FlowCoefficient => const { &[plain("Kv", 1.0), plain("Cv", 0.865)] },
             Dimension::Acceleration => const { &[plain("m/s2", 1.0), plain("ft/s2", FOOT_M)] },
@@ -358,14 +395,16 @@ impl Dimension {
             Dimension::Blowdown => "a flow or a percentage of the flow out",
             Dimension::Percent => "a percentage",
             Dimension::Time => "a time",
+            Dimension::Interval => "a time between calibrations",
             Dimension::Current => "a current",
             Dimension::Angle => "an angle",
             Dimension::Area => "an area",
             Dimension::Volume => "a volume",
             Dimension::Force => "a force",
+            Dimension::Torque => "a torque",
             Dimension::Resistance => "a resistance",
             Dimension::Voltage => "a voltage",
-            Dimension::ApparentPower => "an apparent power",
+            Dimension::ApparentPower => "an apparent or real power",
             Dimension::FlowCoefficient => "a flow coefficient",
             Dimension::Acceleration => "an acceleration",
             Dimension::Density => "a density",

@@ -2,20 +2,30 @@
 //!
 //! Every part is resolved even when another has problems, so that all problems come out at once.
 
+mod actuator;
 mod cell;
+mod conductor;
 mod control;
 mod duties;
+mod feed_system;
 mod feedwater;
+mod groups;
 mod legs;
+mod line;
 mod plausible;
 mod pressures;
 mod refusal;
 mod site;
+mod supply;
+mod uncertainty;
+mod valve;
 mod vessel;
+mod wiring;
 
-use halfglass_core::description::uncertainty::UncertaintySurvey;
 use halfglass_core::description::{Instrument, Loop, Person};
 use halfglass_core::measurement::condition::described_leg_k;
+
+pub(crate) use valve::is_rotary;
 
 use crate::keys;
 use crate::survey::Survey;
@@ -37,6 +47,15 @@ pub(crate) fn resolve(survey: &mut Survey<'_>) -> Option<Loop> {
     let range = cell::range(survey, vessel_kind);
     let duties = duties::duties(survey, vessel_kind, vessel.as_ref(), pressures.as_ref());
     let feedwater = feedwater::feedwater(survey, vessel_kind, duties.as_deref());
+    let feed_system = feed_system::feed_system(survey, vessel_kind, duties.as_deref());
+    let wiring = wiring::wiring(survey, site.as_ref());
+    let uncertainty = uncertainty::uncertainty(
+        survey,
+        vessel_kind,
+        site.as_ref(),
+        pressures.as_ref(),
+        cell.as_ref(),
+    );
     let controller = control::controller(survey);
     let limits = control::limits(survey, vessel_kind, range.as_ref());
     let as_found = control::as_found(survey, controller.as_ref(), range.as_ref());
@@ -63,16 +82,9 @@ pub(crate) fn resolve(survey: &mut Survey<'_>) -> Option<Loop> {
         pressures: pressures?,
         duties: duties?,
         feedwater: feedwater?,
-        feed_system: None,
-        wiring: None,
-        uncertainty: UncertaintySurvey {
-            inputs: Vec::new(),
-            calibration_interval_years: 1.0,
-            ambient_swing_k: 15.0,
-            zeroed_at_pressure: true,
-            leg_correlation: 1.0,
-            zero_readings_ma: Vec::new(),
-        },
+        feed_system: feed_system?,
+        wiring: wiring?,
+        uncertainty: uncertainty?,
         controller: controller?,
         limits: limits?,
         as_found: as_found?,
