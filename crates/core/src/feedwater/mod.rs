@@ -4,6 +4,7 @@
 pub mod actuator;
 #[cfg(test)]
 mod actuator_tests;
+pub mod cavitation;
 pub mod characteristic;
 pub mod duties;
 pub mod error;
@@ -14,12 +15,15 @@ pub(crate) mod example_system;
 pub mod friction;
 pub mod installed;
 pub mod minimum_flow;
+pub mod noise;
 pub mod returns;
 pub mod root;
+pub mod seat_leakage;
 pub mod sheets;
 pub mod sizing;
 pub mod station;
 pub mod stroke;
+pub mod styles;
 pub mod supply;
 pub mod system;
 mod valve_equations;

@@ -5,6 +5,7 @@ use super::if97::{self, Region};
 
 const DENSITY: &str = "density of compressed water";
 const ENTHALPY: &str = "enthalpy of compressed water";
+const SOUND_SPEED: &str = "speed of sound in compressed water";
 
 /// Slack on the saturation line, K, so that water "at saturation" passes after rounding in unit
 /// conversions; far below the 1 mK consistency of the formulation itself.
@@ -89,6 +90,21 @@ pub fn compressed_water_enthalpy_j_kg(
     if97::enthalpy(ENTHALPY, Region::Liquid, temperature_k, pressure_pa)
 }
 
+/// Speed of sound in liquid water at a temperature and pressure, m/s.
+///
+/// Range and source as for [`compressed_water_density_kg_m3`].
+/// **Checked by:** `published_speed_of_sound`.
+///
+/// # Errors
+/// As for [`compressed_water_density_kg_m3`].
+pub fn compressed_water_sound_speed_m_s(
+    temperature_k: f64,
+    pressure_pa: f64,
+) -> Result<f64, WaterError> {
+    check_liquid(SOUND_SPEED, temperature_k, pressure_pa)?;
+    if97::sound_speed(SOUND_SPEED, Region::Liquid, temperature_k, pressure_pa)
+}
+
 /// Mean density of a column of liquid water whose temperature runs linearly from top to bottom.
 ///
 /// ```text
@@ -138,6 +154,20 @@ mod tests {
 
     /// CoolProp 8.0.0, IAPWS-95, liquid at 101 325 Pa; the industrial formulation departs from it
     /// by up to 3.1e-5.
+    // IAPWS R7-97(2012), table 5, row w.
+    #[test]
+    fn published_speed_of_sound() {
+        for (temperature_k, pressure_pa, printed) in [
+            (300.0, 3e6, 0.150_773_921e4),
+            (300.0, 80e6, 0.163_469_054e4),
+            (500.0, 3e6, 0.124_071_337e4),
+        ] {
+            let found = compressed_water_sound_speed_m_s(temperature_k, pressure_pa).unwrap();
+            assert!((found / printed - 1.0).abs() < 5e-9, "{found}");
+        }
+        assert!(compressed_water_sound_speed_m_s(500.0, 1e6).is_err());
+    }
+
     #[test]
     fn crosscheck_cold_water_density() {
         for (t_c, expected) in [

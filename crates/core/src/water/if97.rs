@@ -104,6 +104,18 @@ pub(super) fn enthalpy(
     above(property, -1.0, h).map(|h| h * 1e3)
 }
 
+/// Speed of sound in a region that the caller has made sure of.
+pub(super) fn sound_speed(
+    property: &'static str,
+    region: Region,
+    temperature_k: f64,
+    pressure_pa: f64,
+) -> Result<f64, WaterError> {
+    let celsius = temperature_k - ZERO_CELSIUS_K;
+    let w = seuif97::pt(pressure_pa * 1e-6, celsius, (seuif97::OW, region as i32));
+    above(property, 0.0, w)
+}
+
 /// Saturated density in region 3, above 623.15 K.
 pub(super) fn region_3_saturated_density(
     property: &'static str,

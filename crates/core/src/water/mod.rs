@@ -27,7 +27,7 @@ mod transport;
 pub use air::air_density_kg_m3;
 pub use compressed::{
     compressed_water_density_kg_m3, compressed_water_enthalpy_j_kg,
-    mean_compressed_water_density_kg_m3,
+    compressed_water_sound_speed_m_s, mean_compressed_water_density_kg_m3,
 };
 pub use error::WaterError;
 pub use fill_fluid::{DensityPoint, FillFluid, FillFluidError};
