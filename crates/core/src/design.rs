@@ -71,10 +71,10 @@ pub enum DesignError {
 pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
     let range = range_sheet(described)?;
     let error_map = error_map_sheet(described, &range)?;
-    let tuning = tuning_sheet(described, &range)?;
+    let tuning = tuning_sheet(described, &range, None)?;
     let settings = settings_sheet(described, &range, &tuning)?;
     let wiring = wiring_sheet(described)?;
-    let signal_loss = signal_loss_sheet(described)?;
+    let signal_loss = signal_loss_sheet(described, None)?;
     let level_map = level_map_sheet(described, &range)?;
     let invented: Vec<Finding> = values_are_invented(described).into_iter().collect();
     let findings = gravest_first(&[

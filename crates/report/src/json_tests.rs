@@ -92,6 +92,7 @@ fn practice_paths_that_programs_rely_on_exist() {
         "error_map[].clipped",
         "error_map[].glass_level_m",
         "tuning.duties[].name",
+        "tuning.duties[].installed_gain_ratio",
         "tuning.duties[].process_gain_per_s",
         "tuning.full_valve_flow_source",
         "findings[].severity",

@@ -278,7 +278,7 @@ fn findings(
             what: "The flow pushes the unbalanced plug shut.".into(),
             consequence: "Near the seat the drop can pull the plug shut and let it jump open again: hammer in the line and a level that cannot be held at low flow.".into(),
             remedy: "Turn the valve so that the flow opens it, or make sure that the actuator is stiff and the valve never throttles under about 10 % of its travel (common practice).".into(),
-            input: "actuator.flow-opens",
+            input: "actuator.flow",
         });
     }
     if !sheet.is_torque && chosen.seat_diameter_m.is_none() {
@@ -288,7 +288,7 @@ fn findings(
             what: format!("The seat diameter of {} is not known; its bore is used.", chosen.name),
             consequence: "The force from the drop goes with the square of that diameter: the needed force is likely too high.".into(),
             remedy: "Ask the valve's maker for the seat diameter and write it down.".into(),
-            input: "valve.seat-diameter",
+            input: "valve.size",
         });
     }
     findings

@@ -84,7 +84,7 @@ pub fn minimum_flow_sheet(
                 _ => "Fit an orifice or an automatic recirculation valve back to the feed tank (not to the suction), or stop a pump at these duties.",
             }
             .into(),
-            input: "pump.recirculation",
+            input: "supply.recirculation",
         }]
     };
     Ok((
@@ -110,7 +110,7 @@ fn unknown() -> Finding {
         what: "The pump's minimum flow is not surveyed.".into(),
         consequence: "A control valve runs almost shut against a running pump at low fire; whether that harms the pump cannot be said.".into(),
         remedy: "Take the minimum continuous flow from the pump's data sheet.".into(),
-        input: "pump.minimum-flow",
+        input: "supply.minimum-flow",
     }
 }
 

@@ -9,7 +9,7 @@ use crate::quantity::AbsolutePressure;
 use crate::vessel::{HeadKind, Orientation, Shell};
 
 fn filled(described: &Loop) -> (ColdFill, Vec<Finding>) {
-    let sheet = signal_loss_sheet(described).unwrap();
+    let sheet = signal_loss_sheet(described, None).unwrap();
     (sheet.cold_fill.unwrap(), sheet.findings)
 }
 
@@ -89,7 +89,7 @@ fn property_circuit_water_swells_into_the_drum() {
     let mut described = shell_boiler();
     described.vessel.kind = VesselKind::DrumBoiler;
     described.vessel.shell = Shell::new(Orientation::Vertical, 1.4, 4.0, HeadKind::Flat).unwrap();
-    let sheet = signal_loss_sheet(&described).unwrap();
+    let sheet = signal_loss_sheet(&described, None).unwrap();
     assert_eq!(sheet.cold_fill, None);
     let has = |findings: &[Finding], code| findings.iter().any(|finding| finding.code == code);
     assert!(has(&sheet.findings, "cold-fill-needs-circuit-volume"));
@@ -106,7 +106,7 @@ fn property_circuit_water_swells_into_the_drum() {
     assert!((whole.hot_level_m - alone.hot_level_m - hot_m).abs() < 1e-4);
 
     described.vessel.circuit_volume_m3 = Some(60.0);
-    let sheet = signal_loss_sheet(&described).unwrap();
+    let sheet = signal_loss_sheet(&described, None).unwrap();
     assert_eq!(sheet.cold_fill, None);
     assert!(has(&sheet.findings, "cold-fill-under-vessel"));
 }
@@ -161,7 +161,7 @@ fn property_boiling_fill_water_is_refused() {
     let mut described = shell_boiler();
     described.pressures.start_up_water_k = kelvin(120.0);
     assert!(matches!(
-        signal_loss_sheet(&described),
+        signal_loss_sheet(&described, None),
         Err(ProtectionError::Water(_))
     ));
 }

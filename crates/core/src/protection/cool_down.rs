@@ -106,7 +106,7 @@ mod tests {
     fn cooled(change: impl FnOnce(&mut Loop)) -> (CoolDown, Vec<&'static str>) {
         let mut described = shell_boiler();
         change(&mut described);
-        let sheet = signal_loss_sheet(&described).unwrap();
+        let sheet = signal_loss_sheet(&described, None).unwrap();
         let codes = sheet.findings.iter().map(|finding| finding.code).collect();
         (sheet.cool_down.unwrap(), codes)
     }
@@ -153,7 +153,7 @@ mod tests {
         let mut described = shell_boiler();
         described.site.ambient_lowest_k = f64::NAN;
         assert!(matches!(
-            signal_loss_sheet(&described),
+            signal_loss_sheet(&described, None),
             Err(ProtectionError::Water(_))
         ));
     }

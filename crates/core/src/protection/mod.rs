@@ -9,6 +9,8 @@ pub mod sheets;
 mod signal_loss;
 
 use crate::description::Loop;
+use crate::feedwater::sheets::FeedwaterSheet;
+use crate::feedwater::valve_gain::full_valve_flow_kg_s;
 use crate::protection::sheets::SignalLossSheet;
 use crate::vessel::VesselError;
 use crate::water::WaterError;
@@ -63,12 +65,18 @@ pub enum ProtectionError {
 
 /// The loss-of-signal sheet: failures, reserve minutes, cold-fill mark, cool-down.
 ///
+/// An open valve passes what the installed characteristic says, where the feed system is described.
+///
 /// # Errors
 /// [`ProtectionError`] where water, vessel or duties do not allow an answer, or a trip is on the wrong side.
-pub fn signal_loss_sheet(described: &Loop) -> Result<SignalLossSheet, ProtectionError> {
+pub fn signal_loss_sheet(
+    described: &Loop,
+    feedwater: Option<&FeedwaterSheet>,
+) -> Result<SignalLossSheet, ProtectionError> {
+    let full_valve_kg_s = full_valve_flow_kg_s(described, feedwater);
     let mut findings = Vec::new();
     let mut workings = Vec::new();
-    let rows = signal_loss::failure_rows(described, &mut findings, &mut workings)?;
+    let rows = signal_loss::failure_rows(described, full_valve_kg_s, &mut findings, &mut workings)?;
     let reserves = reserve::reserves(described, &mut findings, &mut workings)?;
     let cold_fill = cold_fill::cold_fill(described, &mut findings, &mut workings)?;
     let cool_down = cool_down::cool_down(described, &mut findings, &mut workings)?;

@@ -188,7 +188,7 @@ mod tests {
 
     #[test]
     fn practice_marks_run_down_to_the_heated_surface() {
-        let sheet = signal_loss_sheet(&shell_boiler()).unwrap();
+        let sheet = signal_loss_sheet(&shell_boiler(), None).unwrap();
         let steps: Vec<(&str, &str)> = sheet.reserves[..4]
             .iter()
             .map(|reserve| (reserve.from.as_str(), reserve.to.as_str()))
@@ -213,7 +213,7 @@ mod tests {
         let water = saturated_densities(described.pressures.normal.pa()).unwrap();
         let area_m2 = std::f64::consts::PI * 0.7 * 0.7;
         let kg = area_m2 * 6.0 * 0.0254 * (water.liquid_kg_m3 - water.vapour_kg_m3);
-        let sheet = signal_loss_sheet(&described).unwrap();
+        let sheet = signal_loss_sheet(&described, None).unwrap();
         let reserve = find(&sheet.reserves, "set point", "first low-water cutoff");
         assert!((reserve.mass_kg / kg - 1.0).abs() < 1e-9);
         // Largest duty: 1.6 kg/s steam and 0.05 kg/s blowdown.
@@ -227,7 +227,7 @@ mod tests {
             described.limits.low_alarm_m = Some(alarm);
             described.limits.low_cutoff_m = Some(cutoff);
             described.limits.second_low_cutoff_m = Some(second);
-            let sheet = signal_loss_sheet(&described).unwrap();
+            let sheet = signal_loss_sheet(&described, None).unwrap();
             let steps: f64 = sheet.reserves[..4].iter().map(|reserve| reserve.minutes).sum();
             let whole = find(&sheet.reserves, "set point", "highest heated surface").minutes;
             prop_assert!((steps / whole - 1.0).abs() < 1e-9);
@@ -240,7 +240,7 @@ mod tests {
         let has = |stroke_time_s: f64| {
             let mut described = shell_boiler();
             described.feedwater.stroke_time_s = stroke_time_s;
-            signal_loss_sheet(&described)
+            signal_loss_sheet(&described, None)
                 .unwrap()
                 .findings
                 .iter()
@@ -253,14 +253,14 @@ mod tests {
     #[test]
     fn practice_few_minutes_ask_for_more_elements() {
         let has = |described: &Loop| {
-            let findings = signal_loss_sheet(described).unwrap().findings;
+            let findings = signal_loss_sheet(described, None).unwrap().findings;
             findings
                 .iter()
                 .any(|finding| finding.code == "few-minutes-to-cutoff")
         };
         let mut described = shell_boiler();
         let minutes = find(
-            &signal_loss_sheet(&described).unwrap().reserves,
+            &signal_loss_sheet(&described, None).unwrap().reserves,
             "set point",
             "first low-water cutoff",
         )
@@ -285,7 +285,7 @@ mod tests {
 
     #[test]
     fn practice_unfired_tank_has_no_heated_surface() {
-        let sheet = signal_loss_sheet(&vented_tank()).unwrap();
+        let sheet = signal_loss_sheet(&vented_tank(), None).unwrap();
         assert!(
             sheet
                 .reserves

@@ -43,7 +43,7 @@ struct Deadline {
 }
 
 impl Ends {
-    fn of(described: &Loop) -> Result<Self, ProtectionError> {
+    fn of(described: &Loop, full_valve_kg_s: f64) -> Result<Self, ProtectionError> {
         let (low, high) = (low_catch(described)?, high_catch(described)?);
         let contents = contents_in_service(described, described.pressures.normal)?;
         let (largest, smallest) = extreme_duties(described)?;
@@ -60,7 +60,6 @@ impl Ends {
                 })
                 .transpose()
         };
-        let full_valve_kg_s = described.feedwater.full_valve_flow_kg_s;
         if !(full_valve_kg_s > 0.0 && full_valve_kg_s.is_finite()) {
             return Err(ProtectionError::FullValveFlow {
                 flow_kg_s: full_valve_kg_s,
@@ -232,10 +231,11 @@ fn high_catch(described: &Loop) -> Result<Option<Catch>, ProtectionError> {
 /// fully open against the smallest.
 pub(super) fn failure_rows(
     described: &Loop,
+    full_valve_kg_s: f64,
     findings: &mut Vec<Finding>,
     workings: &mut Vec<Working>,
 ) -> Result<Vec<FailureRow>, ProtectionError> {
-    let ends = Ends::of(described)?;
+    let ends = Ends::of(described, full_valve_kg_s)?;
     let followed: Vec<(Failure, Chain)> = Failure::ALL
         .into_iter()
         .map(|failure| (failure, follow(described, failure)))

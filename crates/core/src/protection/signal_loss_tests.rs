@@ -5,12 +5,13 @@ use proptest::prelude::*;
 use super::*;
 use crate::description::{FailPosition, Polarity, Reversal};
 use crate::example_loop::{shell_boiler, vented_tank};
+use crate::feedwater::example_sheet::feedwater_sheet;
 use crate::protection::signal_loss_sheet;
 use crate::vessel::{HeadKind, Orientation, Shell};
 use crate::water::{compressed_water_density_kg_m3, saturated_densities};
 
 fn rows(described: &Loop) -> Vec<FailureRow> {
-    signal_loss_sheet(described).unwrap().rows
+    signal_loss_sheet(described, None).unwrap().rows
 }
 
 fn row(described: &Loop, failure: Failure) -> FailureRow {
@@ -22,7 +23,7 @@ fn row(described: &Loop, failure: Failure) -> FailureRow {
 }
 
 fn codes(described: &Loop) -> Vec<(&'static str, Severity)> {
-    signal_loss_sheet(described)
+    signal_loss_sheet(described, None)
         .unwrap()
         .findings
         .iter()
@@ -222,13 +223,13 @@ fn property_nonsense_is_refused() {
     let refused = |change: fn(&mut Loop)| {
         let mut described = shell_boiler();
         change(&mut described);
-        signal_loss_sheet(&described).unwrap_err()
+        signal_loss_sheet(&described, None).unwrap_err()
     };
     for flow in [f64::NAN, 0.0, -1.0, f64::INFINITY] {
         let mut described = shell_boiler();
         described.feedwater.full_valve_flow_kg_s = flow;
         assert!(matches!(
-            signal_loss_sheet(&described),
+            signal_loss_sheet(&described, None),
             Err(ProtectionError::FullValveFlow { .. })
         ));
         let mut described = shell_boiler();
@@ -237,7 +238,7 @@ fn property_nonsense_is_refused() {
             duty.blowdown_kg_s = 0.0;
         });
         assert!(matches!(
-            signal_loss_sheet(&described),
+            signal_loss_sheet(&described, None),
             Err(ProtectionError::DutyFlow { .. })
         ));
     }
@@ -249,7 +250,7 @@ fn property_nonsense_is_refused() {
         let mut described = shell_boiler();
         described.limits.low_cutoff_m = Some(cutoff);
         assert!(matches!(
-            signal_loss_sheet(&described),
+            signal_loss_sheet(&described, None),
             Err(ProtectionError::TripSide {
                 trip: "first low-water cutoff",
                 ..
@@ -272,7 +273,7 @@ fn property_nonsense_is_refused() {
 #[test]
 fn property_workings_state_the_minutes_of_the_rows() {
     let described = shell_boiler();
-    let sheet = signal_loss_sheet(&described).unwrap();
+    let sheet = signal_loss_sheet(&described, None).unwrap();
     let seconds = |word: &str| {
         sheet
             .workings
@@ -284,4 +285,27 @@ fn property_workings_state_the_minutes_of_the_rows() {
     let minutes = |failure| row(&described, failure).minutes.unwrap();
     assert!((seconds("starving") / 60.0 - minutes(Failure::CellHigh)).abs() < 1e-9);
     assert!((seconds("flooding") / 60.0 - minutes(Failure::CellLow)).abs() < 1e-9);
+}
+
+/// An open valve that leaves ten times the surplus floods in a tenth of the minutes; every other row stays.
+#[test]
+fn property_flooding_minutes_follow_the_installed_flow() {
+    let mut described = shell_boiler();
+    described.feedwater.on_signal_loss = FailPosition::Open;
+    let smallest = described.duties[2].steam_kg_s + described.duties[2].blowdown_kg_s;
+    let surplus = described.feedwater.full_valve_flow_kg_s - smallest;
+    let large = feedwater_sheet(10.0 * surplus + smallest, &[]);
+    let surveyed = signal_loss_sheet(&described, None).unwrap().rows;
+    let installed = signal_loss_sheet(&described, Some(&large)).unwrap().rows;
+    let ratios: Vec<f64> = surveyed
+        .iter()
+        .zip(&installed)
+        .filter_map(|(before, after)| Some(before.minutes? / after.minutes?))
+        .collect();
+    let is = |ratio: &f64, wanted: f64| (ratio / wanted - 1.0).abs() < 1e-9;
+    assert!(ratios.iter().any(|ratio| is(ratio, 10.0)), "{ratios:?}");
+    assert!(
+        ratios.iter().all(|ratio| is(ratio, 10.0) || is(ratio, 1.0)),
+        "{ratios:?}"
+    );
 }

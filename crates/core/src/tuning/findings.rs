@@ -1,6 +1,8 @@
 //! What an engineer should notice about the tuning.
 
 use crate::description::{Loop, VesselKind};
+use crate::feedwater::sheets::FeedwaterSheet;
+use crate::feedwater::valve_gain::valve_gain;
 use crate::finding::{Finding, Severity};
 use crate::tuning::judge::Bench;
 use crate::tuning::sheet::load_flow;
@@ -11,6 +13,8 @@ use crate::water::{SaturatedWater, WaterError, compressed_water_enthalpy_j_kg};
 /// What the findings and workings look at.
 pub(crate) struct Facts<'a> {
     pub(crate) the_loop: &'a Loop,
+    pub(crate) feedwater: Option<&'a FeedwaterSheet>,
+    pub(crate) full_valve_flow_kg_s: f64,
     pub(crate) bench: &'a Bench<'a>,
     pub(crate) window: Window,
     pub(crate) largest_flow_kg_s: f64,
@@ -24,6 +28,7 @@ pub(crate) struct Facts<'a> {
 pub(crate) fn tuning_findings(facts: &Facts<'_>) -> Result<Vec<Finding>, WaterError> {
     let mut findings = Vec::new();
     findings.extend(full_valve_flow(facts));
+    findings.extend(worst_gain_taken(facts));
     findings.extend(closed_window(facts));
     if let Some(as_found) = facts.as_found {
         findings.extend(bad_settings(as_found, facts, "as-found.gain"));
@@ -35,7 +40,12 @@ pub(crate) fn tuning_findings(facts: &Facts<'_>) -> Result<Vec<Finding>, WaterEr
         code: "tuning-is-forecast",
         what: "Every tuning figure is a FORECAST from geometry; no bump test has confirmed it.".into(),
         consequence: format!(
-            "The valve is taken as linear up to its full flow until its characteristic is described; {}deadband and valve gain are the least known, and the margins move with them.",
+            "{}; {}deadband and valve gain are the least known, and the margins move with them.",
+            if facts.feedwater.is_none() {
+                "The valve is taken as linear up to its full flow until its characteristic is described"
+            } else {
+                "The valve's gain at each duty is that of its described characteristic in the described system"
+            },
             if facts.the_loop.vessel.kind.holds_steam() { "swell time, " } else { "" }
         ),
         remedy: "Make the bump test of the step list in normal service and compare the process gain and dead time with this sheet.".into(),
@@ -78,7 +88,7 @@ fn condensing_steam(the_loop: &Loop) -> Result<Option<Finding>, WaterError> {
 }
 
 fn full_valve_flow(facts: &Facts<'_>) -> Option<Finding> {
-    let ratio = facts.the_loop.feedwater.full_valve_flow_kg_s / facts.largest_flow_kg_s;
+    let ratio = facts.full_valve_flow_kg_s / facts.largest_flow_kg_s;
     (ratio < 1.05).then(|| Finding {
         severity: if ratio < 1.0 { Severity::Stop } else { Severity::Warn },
         code: "valve-cannot-keep-up",
@@ -89,7 +99,29 @@ fn full_valve_flow(facts: &Facts<'_>) -> Option<Finding> {
             "At the largest duty there is nothing left to bring the level back with.".into()
         },
         remedy: "Check the full-valve flow at the largest duty; size the valve for the largest flow with some in hand.".into(),
-        input: "feedwater.full-valve-flow",
+        input: if facts.feedwater.is_none() { "feedwater.full-valve-flow" } else { "valve.size" },
+    })
+}
+
+/// Duties that the open valve does not reach: the largest gain of the characteristic stands in.
+fn worst_gain_taken(facts: &Facts<'_>) -> Option<Finding> {
+    let names: Vec<&str> = facts
+        .bench
+        .duties
+        .iter()
+        .filter(|duty| valve_gain(facts.feedwater, &duty.name).is_some_and(|gain| gain.is_worst))
+        .map(|duty| duty.name.as_str())
+        .collect();
+    (!names.is_empty()).then(|| Finding {
+        severity: Severity::Warn,
+        code: "valve-gain-worst-taken",
+        what: format!(
+            "The installed valve has no travel, and so no gain, at: {}; the largest gain of its characteristic is used there.",
+            names.join(", ")
+        ),
+        consequence: "The settings come out slower than they may need to be.".into(),
+        remedy: "Choose a valve and supply that reach every duty; the feedwater sheet says what is short.".into(),
+        input: "valve.size",
     })
 }
 

@@ -96,7 +96,8 @@ impl Bench<'_> {
         settings: PidSettings,
     ) -> Result<Option<LoadResponse>, JudgeError> {
         let step = LoadStep {
-            load_ratio: -self.load_ratio,
+            // A load is a flow: the valve must move load/gain, and k' holds the gain already.
+            load_ratio: -self.load_ratio / duty.installed_gain_ratio,
             settle_band_ratio: SETTLED_BAND_RATIO,
         };
         match load_step_response(self.process(duty)?, settings, step) {

@@ -1,13 +1,14 @@
 //! Process gain of a level from geometry: how fast the level moves for the valve.
 //!
 //! ```text
-//! k'           = w_full / ((ρl − ρv)·A(h)·span)          true level fraction per output fraction and second
-//! k'_indicated = g·w_full / (A(h)·|URV − LRV|)           the same as the panel sees it, for any range
+//! k'           = gv·w_full / ((ρl − ρv)·A(h)·span)       true level fraction per output fraction and second
+//! k'_indicated = gv·g·w_full / (A(h)·|URV − LRV|)        the same as the panel sees it, for any range
 //! ```
 //!
 //! | symbol   | name                                | unit  |
 //! |----------|-------------------------------------|-------|
 //! | w_full   | flow with the valve fully open      | kg/s  |
+//! | gv       | installed gain of the valve; 1: linear | -  |
 //! | ρl, ρv   | saturated liquid and vapour density | kg/m3 |
 //! | A(h)     | free surface at the set point       | m2    |
 //! | span     | height of the level span            | m     |
@@ -16,6 +17,8 @@
 //! **Source:** mass balance on the free surface, water entering at saturation; hydrostatics.
 
 use crate::description::{Duty, Loop, VesselKind};
+use crate::feedwater::sheets::FeedwaterSheet;
+use crate::feedwater::valve_gain::{full_valve_flow_kg_s, valve_gain};
 use crate::measurement::sheets::Range;
 use crate::tuning::sheets::DutyGain;
 use crate::vessel::VesselError;
@@ -36,6 +39,12 @@ pub enum ProcessGainError {
     /// The set point is not inside the vessel.
     #[error("the free surface at the set point cannot be computed: {0}")]
     Vessel(#[from] VesselError),
+    /// The installed characteristic has no gain.
+    #[error("the installed characteristic has no gain above 0 for duty `{duty}`")]
+    NoValveGain {
+        /// Duty.
+        duty: String,
+    },
     /// No free surface is left.
     #[error(
         "the internals displace all of the free surface at the set point ({surface_m2} m2 left)"
@@ -95,13 +104,19 @@ pub fn exchange_density_kg_m3(the_loop: &Loop, duty: &Duty) -> Result<f64, Proce
         })
 }
 
-/// Process gains at every duty point for a range.
+/// Process gains at every duty point for a range, the valve installed or taken as linear.
+///
+/// **Checked by:** `property_gains_scale_with_the_installed_valve`.
 ///
 /// # Errors
 /// [`ProcessGainError`], naming the duty.
-pub fn duty_gains(the_loop: &Loop, range: Range) -> Result<Vec<DutyGain>, ProcessGainError> {
+pub fn duty_gains(
+    the_loop: &Loop,
+    range: Range,
+    feedwater: Option<&FeedwaterSheet>,
+) -> Result<Vec<DutyGain>, ProcessGainError> {
     let free_surface_m2 = free_surface_at_set_point_m2(the_loop)?;
-    let full_flow_kg_s = the_loop.feedwater.full_valve_flow_kg_s;
+    let full_flow_kg_s = full_valve_flow_kg_s(the_loop, feedwater);
     let span_m = the_loop.range.span.height_m();
     let gain = |duty: &Duty| {
         let (liquid, vapour) =
@@ -109,14 +124,61 @@ pub fn duty_gains(the_loop: &Loop, range: Range) -> Result<Vec<DutyGain>, Proces
                 duty: duty.name.clone(),
                 source,
             })?;
+        let valve =
+            valve_gain(feedwater, &duty.name).ok_or_else(|| ProcessGainError::NoValveGain {
+                duty: duty.name.clone(),
+            })?;
         Ok(DutyGain {
             name: duty.name.clone(),
-            process_gain_per_s: full_flow_kg_s / ((liquid - vapour) * free_surface_m2 * span_m),
-            indicated_gain_per_s: the_loop.site.gravity_m_s2 * full_flow_kg_s
+            installed_gain_ratio: valve.ratio,
+            process_gain_per_s: valve.ratio * full_flow_kg_s
+                / ((liquid - vapour) * free_surface_m2 * span_m),
+            indicated_gain_per_s: valve.ratio * the_loop.site.gravity_m_s2 * full_flow_kg_s
                 / (free_surface_m2 * (range.urv_pa - range.lrv_pa).abs()),
             free_surface_m2,
             liquid_density_kg_m3: liquid,
         })
     };
     the_loop.duties.iter().map(gain).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::example_loop::shell_boiler;
+    use crate::feedwater::example_sheet::feedwater_sheet;
+    use crate::measurement::range_sheet;
+
+    #[test]
+    fn property_gains_scale_with_the_installed_valve() {
+        let the_loop = shell_boiler();
+        let range = range_sheet(&the_loop).unwrap().chosen;
+        let linear = duty_gains(&the_loop, range, None).unwrap();
+        let sheet = feedwater_sheet(
+            3.3,
+            &[
+                ("maximum", Some(0.6)),
+                ("normal", Some(1.2)),
+                ("low fire", None),
+            ],
+        );
+        let installed = duty_gains(&the_loop, range, Some(&sheet)).unwrap();
+        // 3.3 kg/s for 2.2; a duty without travel takes the curve's largest gain, 1.8.
+        for ((before, after), gain) in linear.iter().zip(&installed).zip([0.6, 1.2, 1.8]) {
+            assert!((before.installed_gain_ratio - 1.0).abs() < 1e-12);
+            assert!((after.installed_gain_ratio - gain).abs() < 1e-12);
+            for ratio in [
+                after.process_gain_per_s / before.process_gain_per_s,
+                after.indicated_gain_per_s / before.indicated_gain_per_s,
+            ] {
+                assert!((ratio / (1.5 * gain) - 1.0).abs() < 1e-12, "{ratio}");
+            }
+        }
+        let mut flat = sheet;
+        flat.installed.curve.clear();
+        assert!(matches!(
+            duty_gains(&the_loop, range, Some(&flat)),
+            Err(ProcessGainError::NoValveGain { .. })
+        ));
+    }
 }

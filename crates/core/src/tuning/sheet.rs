@@ -2,9 +2,11 @@
 
 use crate::controller::forms::{FormError, PidForm, PidSettings};
 use crate::description::{AsFoundSettings, Loop, VesselKind};
+use crate::feedwater::sheets::FeedwaterSheet;
+use crate::feedwater::valve_gain::{full_valve_flow_kg_s, full_valve_flow_source};
 use crate::finding::{Finding, Severity};
 use crate::measurement::sheets::RangeSheet;
-use crate::tuning::dead_time::{dead_time_parts, dead_time_s};
+use crate::tuning::dead_time::{LoadTravel, dead_time_parts, dead_time_s};
 use crate::tuning::findings::{Facts, tuning_findings};
 use crate::tuning::judge::{Bench, JudgeError, judge};
 use crate::tuning::process::RuleError;
@@ -50,11 +52,15 @@ pub enum TuningError {
     NoFlow,
 }
 
-/// Computes the tuning sheet.
+/// Computes the tuning sheet: with the installed valve where the feed system is described, else with a linear one.
 ///
 /// # Errors
 /// [`TuningError`].
-pub fn tuning_sheet(the_loop: &Loop, range: &RangeSheet) -> Result<TuningSheet, TuningError> {
+pub fn tuning_sheet(
+    the_loop: &Loop,
+    range: &RangeSheet,
+    feedwater: Option<&FeedwaterSheet>,
+) -> Result<TuningSheet, TuningError> {
     let largest_flow_kg_s = the_loop
         .duties
         .iter()
@@ -63,11 +69,20 @@ pub fn tuning_sheet(the_loop: &Loop, range: &RangeSheet) -> Result<TuningSheet, 
     if !(largest_flow_kg_s > 0.0) {
         return Err(TuningError::NoFlow);
     }
-    let full_valve_flow_kg_s = the_loop.feedwater.full_valve_flow_kg_s;
+    let full_valve_flow_kg_s = full_valve_flow_kg_s(the_loop, feedwater);
     let load_change_ratio =
         the_loop.limits.largest_load_change_ratio * largest_flow_kg_s / full_valve_flow_kg_s;
-    let duties = duty_gains(the_loop, range.chosen)?;
-    let dead_time = dead_time_parts(the_loop, None);
+    let duties = duty_gains(the_loop, range.chosen, feedwater)?;
+    let dead_time = dead_time_parts(
+        the_loop,
+        feedwater.map(|_| LoadTravel {
+            load_change_ratio,
+            smallest_gain_ratio: duties
+                .iter()
+                .map(|duty| duty.installed_gain_ratio)
+                .fold(f64::INFINITY, f64::min),
+        }),
+    );
     let dead_time_s = dead_time_s(&dead_time).max(LEAST_DEAD_TIME_S);
     let bench = Bench {
         duties: &duties,
@@ -102,7 +117,7 @@ pub fn tuning_sheet(the_loop: &Loop, range: &RangeSheet) -> Result<TuningSheet, 
     // What was found is a fact from site: where it cannot be judged the sheet says so and goes on.
     let (as_found, not_judged) = match the_loop.as_found.as_ref().and_then(|found| found.settings) {
         None => (None, None),
-        Some(settings) => match judge_as_found(the_loop, settings, range, &bench) {
+        Some(settings) => match judge_as_found(the_loop, settings, range, feedwater, &bench) {
             Ok(judged) => (Some(judged), None),
             Err(error) => (None, Some(as_found_not_judged(&error))),
         },
@@ -110,6 +125,8 @@ pub fn tuning_sheet(the_loop: &Loop, range: &RangeSheet) -> Result<TuningSheet, 
 
     let facts = Facts {
         the_loop,
+        feedwater,
+        full_valve_flow_kg_s,
         bench: &bench,
         window: found,
         largest_flow_kg_s,
@@ -123,7 +140,8 @@ pub fn tuning_sheet(the_loop: &Loop, range: &RangeSheet) -> Result<TuningSheet, 
     let workings = tuning_workings(&facts, chosen_time_s, &dead_time, range);
     Ok(TuningSheet {
         full_valve_flow_kg_s,
-        full_valve_flow_source: the_loop.feedwater.full_valve_flow_source.clone(),
+        full_valve_flow_source: full_valve_flow_source(the_loop, feedwater),
+        valve_taken_as_linear: feedwater.is_none(),
         load_change_ratio,
         allowed_deviation_m: bench.allowed_deviation_m,
         max_sensitivity_limit: MAX_SENSITIVITY_LIMIT,
@@ -167,13 +185,14 @@ fn judge_as_found(
     the_loop: &Loop,
     settings: AsFoundSettings,
     range: &RangeSheet,
+    feedwater: Option<&FeedwaterSheet>,
     bench: &Bench<'_>,
 ) -> Result<Judged, TuningError> {
     let found_range = range
         .as_found
         .as_ref()
         .map_or(range.chosen, |found| found.range);
-    let duties = duty_gains(the_loop, found_range)?;
+    let duties = duty_gains(the_loop, found_range, feedwater)?;
     let AsFoundSettings {
         gain_ratio,
         reset_s,
@@ -248,6 +267,7 @@ mod tests {
     use super::*;
     use crate::description::AsFound;
     use crate::example_loop;
+    use crate::feedwater::example_sheet::feedwater_sheet;
     use crate::measurement::range_sheet;
 
     fn with_as_found(settings: AsFoundSettings) -> TuningSheet {
@@ -257,14 +277,14 @@ mod tests {
             settings: Some(settings),
         });
         let range = range_sheet(&the_loop).unwrap();
-        tuning_sheet(&the_loop, &range).unwrap()
+        tuning_sheet(&the_loop, &range, None).unwrap()
     }
 
     #[test]
     fn practice_the_chosen_settings_keep_a_factor_of_two_in_hand() {
         let the_loop = example_loop::shell_boiler();
         let range = range_sheet(&the_loop).unwrap();
-        let sheet = tuning_sheet(&the_loop, &range).unwrap();
+        let sheet = tuning_sheet(&the_loop, &range, None).unwrap();
         let slowest = sheet.slowest.unwrap();
         assert!(sheet.window_open && sheet.chosen.robust && sheet.chosen.holds_deviation);
         let ratio = slowest.reset_s.unwrap() / sheet.chosen.reset_s.unwrap();
@@ -295,5 +315,78 @@ mod tests {
                 "judged, or said why not: {gain_ratio} {reset_s:?} {derivative_s}"
             );
         }
+    }
+
+    /// A valve whose gain is 1 everywhere and whose flow is the surveyed one differs from no sheet by the stroke alone.
+    #[test]
+    fn property_a_linear_installed_valve_changes_the_stroke_part_alone() {
+        let mut the_loop = example_loop::shell_boiler();
+        the_loop.feedwater.stroke_time_s = 0.0;
+        let range = range_sheet(&the_loop).unwrap();
+        let gains = |gain: f64| {
+            feedwater_sheet(
+                2.2,
+                &[
+                    ("maximum", Some(gain)),
+                    ("normal", Some(gain)),
+                    ("low fire", Some(gain)),
+                ],
+            )
+        };
+        let bare = tuning_sheet(&the_loop, &range, None).unwrap();
+        let linear = tuning_sheet(&the_loop, &range, Some(&gains(1.0))).unwrap();
+        assert!(bare.valve_taken_as_linear && !linear.valve_taken_as_linear);
+        assert!(linear.full_valve_flow_source.starts_with("installed: "));
+        assert_eq!(linear.chosen, bare.chosen);
+        // Twice the gain: half the controller gain, and the same peak of the level for the same load.
+        let steep = tuning_sheet(&the_loop, &range, Some(&gains(2.0))).unwrap();
+        assert!((2.0 * steep.fastest.gain_ratio / bare.fastest.gain_ratio - 1.0).abs() < 1e-6);
+        let peak_ratio = steep.fastest.peak_true_deviation_m / bare.fastest.peak_true_deviation_m;
+        assert!((peak_ratio - 1.0).abs() < 1e-6, "{peak_ratio}");
+        // The stroke: 0.225 of full flow at gain 0.5 is 0.45 of 40 s, half of it.
+        the_loop.feedwater.stroke_time_s = 40.0;
+        let slow = tuning_sheet(&the_loop, &range, Some(&gains(0.5))).unwrap();
+        let part = slow
+            .dead_time
+            .iter()
+            .find(|part| part.name.contains("stroke"))
+            .unwrap();
+        assert!((part.seconds - 9.0).abs() < 1e-9, "{}", part.seconds);
+    }
+
+    #[test]
+    fn property_the_steepest_duty_bounds_the_gain_and_is_said_where_assumed() {
+        let the_loop = example_loop::shell_boiler();
+        let range = range_sheet(&the_loop).unwrap();
+        let of = |low_fire| {
+            let sheet = feedwater_sheet(
+                2.2,
+                &[
+                    ("maximum", Some(0.6)),
+                    ("normal", Some(0.6)),
+                    ("low fire", low_fire),
+                ],
+            );
+            tuning_sheet(&the_loop, &range, Some(&sheet)).unwrap()
+        };
+        let (even, steep, unknown) = (of(Some(0.6)), of(Some(1.8)), of(None));
+        assert!((3.0 * steep.fastest.gain_ratio / even.fastest.gain_ratio - 1.0).abs() < 0.02);
+        assert_eq!(
+            steep.fastest.gain_ratio.to_bits(),
+            unknown.fastest.gain_ratio.to_bits()
+        );
+        let codes = |sheet: &TuningSheet| -> Vec<&str> {
+            sheet.findings.iter().map(|finding| finding.code).collect()
+        };
+        assert!(!codes(&steep).contains(&"valve-gain-worst-taken"));
+        assert!(codes(&unknown).contains(&"valve-gain-worst-taken"));
+        let linear = |sheet: &TuningSheet| {
+            sheet
+                .findings
+                .iter()
+                .any(|finding| finding.consequence.contains("taken as linear"))
+        };
+        assert!(!linear(&steep));
+        assert!(linear(&tuning_sheet(&the_loop, &range, None).unwrap()));
     }
 }

@@ -8,7 +8,9 @@ use crate::working::Working;
 pub struct DutyGain {
     /// Duty name.
     pub name: String,
-    /// True-level process gain k', 1/s: output fraction to level-span fraction per second.
+    /// Gain of the installed valve: d(flow/full-valve flow)/d(travel fraction); 1 where it is taken as linear.
+    pub installed_gain_ratio: f64,
+    /// True-level process gain k', 1/s, that gain included: output fraction to level-span fraction per second.
     pub process_gain_per_s: f64,
     /// The same with the indicated level.
     pub indicated_gain_per_s: f64,
@@ -73,6 +75,8 @@ pub struct TuningSheet {
     pub full_valve_flow_kg_s: f64,
     /// Where it comes from.
     pub full_valve_flow_source: String,
+    /// Is the valve taken as linear, for want of a described feed system.
+    pub valve_taken_as_linear: bool,
     /// Load change, fraction of full-valve flow.
     pub load_change_ratio: f64,
     /// Allowed deviation, m.

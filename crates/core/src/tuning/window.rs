@@ -109,6 +109,7 @@ mod tests {
     fn duty(name: &str, gain_per_s: f64) -> DutyGain {
         DutyGain {
             name: name.into(),
+            installed_gain_ratio: 1.0,
             process_gain_per_s: gain_per_s,
             indicated_gain_per_s: gain_per_s,
             free_surface_m2: 10.0,

@@ -16,34 +16,50 @@ pub(crate) fn tuning_workings(
     range: &RangeSheet,
 ) -> Vec<Working> {
     let the_loop = facts.the_loop;
-    let flow = the_loop.feedwater.full_valve_flow_kg_s;
+    let flow = facts.full_valve_flow_kg_s;
+    let installed = facts.feedwater.is_some();
     let bench = facts.bench;
     let mut workings = Vec::new();
     for duty in bench.duties {
-        workings.push(
-            Working::new(
-                format!("Process gain of the indicated level, duty {}", duty.name),
-                "k' = g w / (A |URV - LRV|)",
-                duty.indicated_gain_per_s,
-                "1/s",
-                MASS_BALANCE,
-                "level near the set point; feed at saturation",
-            )
-            .with("g", "local gravity", the_loop.site.gravity_m_s2, "m/s2")
-            .with("w", "full-valve flow", flow, "kg/s")
-            .with(
-                "A",
-                "free surface at the set point",
-                duty.free_surface_m2,
-                "m2",
-            )
-            .with("URV", "differential at 100 %", range.chosen.urv_pa, "Pa")
-            .with("LRV", "differential at 0 %", range.chosen.lrv_pa, "Pa"),
-        );
+        let mut gain = Working::new(
+            format!("Process gain of the indicated level, duty {}", duty.name),
+            if installed {
+                "k' = gv g w / (A |URV - LRV|)"
+            } else {
+                "k' = g w / (A |URV - LRV|)"
+            },
+            duty.indicated_gain_per_s,
+            "1/s",
+            MASS_BALANCE,
+            "level near the set point; feed at saturation",
+        )
+        .with("g", "local gravity", the_loop.site.gravity_m_s2, "m/s2")
+        .with("w", "full-valve flow", flow, "kg/s")
+        .with(
+            "A",
+            "free surface at the set point",
+            duty.free_surface_m2,
+            "m2",
+        )
+        .with("URV", "differential at 100 %", range.chosen.urv_pa, "Pa")
+        .with("LRV", "differential at 0 %", range.chosen.lrv_pa, "Pa");
+        if installed {
+            gain = gain.with(
+                "gv",
+                "installed gain of the valve",
+                duty.installed_gain_ratio,
+                "-",
+            );
+        }
+        workings.push(gain);
     }
     let mut budget = Working::new(
         "Dead-time budget",
-        "theta = swell + (resolution/2 + deadband) stroke + filter + damping + sample/2",
+        if installed {
+            "theta = swell + (resolution/2 + deadband) stroke + min(D/gv, 1) stroke/2 + filter + damping + sample/2"
+        } else {
+            "theta = swell + (resolution/2 + deadband) stroke + filter + damping + sample/2"
+        },
         bench.dead_time_s,
         "s",
         SIMC,

@@ -43,11 +43,13 @@ pub(super) fn tuning(sheet: &TuningSheet) -> Value {
         "forecast": true,
         "full_valve_flow_kg_s": sheet.full_valve_flow_kg_s,
         "full_valve_flow_source": sheet.full_valve_flow_source,
+        "valve_taken_as_linear": sheet.valve_taken_as_linear,
         "load_change_ratio": sheet.load_change_ratio,
         "allowed_deviation_m": sheet.allowed_deviation_m,
         "max_sensitivity_limit_ratio": sheet.max_sensitivity_limit,
         "duties": sheet.duties.iter().map(|duty| json!({
             "name": duty.name,
+            "installed_gain_ratio": duty.installed_gain_ratio,
             "process_gain_per_s": duty.process_gain_per_s,
             "indicated_gain_per_s": duty.indicated_gain_per_s,
             "free_surface_m2": duty.free_surface_m2,

@@ -165,11 +165,19 @@ fn basis_rows(sheet: &TuningSheet, units: &DisplayUnits) -> Vec<ValueRow> {
             units.flow_text(sheet.full_valve_flow_kg_s),
             sheet.full_valve_flow_source.clone(),
         ),
-        ValueRow::noted(
-            "valve taken as",
-            "linear: flow = output × flow with the valve open",
-            "until its characteristic is described; a curved one moves the process gain from duty to duty",
-        ),
+        if sheet.valve_taken_as_linear {
+            ValueRow::noted(
+                "valve taken as",
+                "linear: flow = output × flow with the valve open",
+                "until its characteristic is described; a curved one moves the process gain from duty to duty",
+            )
+        } else {
+            ValueRow::noted(
+                "valve taken as",
+                "installed: its own gain at each duty, below",
+                "from the characteristic, the supply and the line described",
+            )
+        },
         ValueRow::new(
             "largest load change",
             format!(
@@ -195,24 +203,32 @@ fn basis_rows(sheet: &TuningSheet, units: &DisplayUnits) -> Vec<ValueRow> {
 }
 
 fn duties_table(sheet: &TuningSheet, units: &DisplayUnits) -> Table {
-    let columns = vec![
+    let installed = !sheet.valve_taken_as_linear;
+    let mut columns = vec![
         Column::words("duty"),
         Column::numbers("process gain, true level, 1/s"),
         Column::numbers("process gain, indicated level, 1/s"),
         Column::numbers(format!("free surface, {}", units.area_unit())),
         Column::numbers("water, kg/m3"),
     ];
+    if installed {
+        columns.push(Column::numbers("gain of the valve"));
+    }
     let rows = sheet
         .duties
         .iter()
         .map(|duty| {
-            vec![
+            let mut row = vec![
                 duty.name.clone(),
                 significant(duty.process_gain_per_s, 4),
                 significant(duty.indicated_gain_per_s, 4),
                 units.area_number(duty.free_surface_m2),
                 number(duty.liquid_density_kg_m3, 1),
-            ]
+            ];
+            if installed {
+                row.push(number(duty.installed_gain_ratio, 2));
+            }
+            row
         })
         .collect();
     Table::new(
