@@ -1,6 +1,6 @@
 //! Annex examples of IEC 60534-2-1 as printed, exact roots by independent solvers, continuity at every limit, inverse.
 
-use super::super::valve_equations::{N1, N18, ValveEquations, fittings_loss};
+use super::super::valve_equations::{N1, N2, N4, N18, N32, ValveEquations, fittings_loss};
 use super::*;
 use crate::water;
 use proptest::prelude::*;
@@ -325,6 +325,39 @@ fn published_constants_of_the_us_set_give_the_same() {
         5e-3,
     );
     near(cv_from_kv(scope_limit_kv_m3_h(0.0254)), 0.047 * 645.0, 1e-2);
+}
+
+// IEC 60534-2-1, Table 1, the set for Cv with m3/h, kPa and mm (from memory): the constants used here carried over to Cv. The set for inches
+// prints N32 17, which its own units make 1.70; it is not used.
+#[test]
+fn published_constants_of_the_cv_set_follow_from_those_of_kv() {
+    for (carried, printed) in [
+        (N1 / CV_PER_KV, 0.0865),
+        (N2 * CV_PER_KV.powi(2), 2.14e-3),
+        (N4 * CV_PER_KV.sqrt(), 7.60e-2),
+        (N18 * CV_PER_KV, 1.00),
+        (N32 / CV_PER_KV.powf(2.0 / 3.0), 127.0),
+    ] {
+        near(carried, printed, 2e-3);
+    }
+    near(N32 / (CV_PER_KV * 645.16).powf(2.0 / 3.0), 1.70, 2e-3);
+    // Av = 2.776532e-5·Kv, m2: flow in m3/s = Av·√(ΔP/ρ).
+    near(1.0 / 3600.0 * (1000.0_f64 / 1e5).sqrt(), 2.776_532e-5, 5e-4);
+}
+
+// Example 2 with a bore of 95 mm, choked with fittings. The root follows by hand, since choking leaves FL and the inlet's loss alone:
+// C = 1/(FL·√(1/C0² − ζi/(N2·d⁴))) with C0 = 0.6·238.058172, ζi = 0.190247. fluids 1.3.1 stops its iteration 1.3e-5 short of it.
+#[test]
+fn crosscheck_choked_with_reducers() {
+    let valve = body(0.6, 0.98, 100.0, 100.0, 95.0);
+    let sizing = required_kv(&as_the_solver_has_it(annex_water()), &valve).unwrap();
+    let bare = 0.6 * 238.058_172;
+    let exact =
+        1.0 / (0.6 * (1.0 / (bare * bare) - 0.190_246_875 / (1.6e-3 * 95.0_f64.powi(4))).sqrt());
+    near(sizing.kv_m3_h, exact, 1e-8);
+    near(sizing.kv_m3_h, 241.681_256, 2e-5);
+    near(sizing.piping_factor, 0.996_914, 5e-4);
+    assert_eq!(sizing.regime, FlowRegime::Choked);
 }
 
 #[path = "sizing_properties.rs"]

@@ -184,7 +184,7 @@ impl ValveEquations {
     pub(super) fn reynolds(&self, kv: f64, flow: f64) -> f64 {
         let approach = (self.recovery * kv).powi(2) / (N2 * self.pipe.powi(4)) + 1.0;
         N4 * self.style * flow / (self.viscosity * (kv * self.recovery).sqrt())
-            * approach.powf(0.25)
+            * approach.sqrt().sqrt()
     }
 
     /// FR, and whether the laminar equation governs it.
