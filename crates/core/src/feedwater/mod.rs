@@ -14,6 +14,7 @@ pub(crate) mod example_sheet;
 pub(crate) mod example_system;
 pub mod friction;
 pub mod installed;
+pub mod leakage;
 pub mod minimum_flow;
 pub mod noise;
 pub mod returns;

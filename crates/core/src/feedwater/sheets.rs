@@ -301,7 +301,7 @@ pub struct FeedwaterSheet {
     pub supply_words: String,
     /// Actuator.
     pub actuator: ActuatorSheet,
-    /// Leakage; `None` for a vessel whose level has no mark above the set point.
+    /// Leakage; `None` for a vessel whose level has no mark above the set point, and for a drain valve.
     pub leakage: Option<LeakageSheet>,
     /// Stroke time.
     pub stroke: StrokeSheet,
