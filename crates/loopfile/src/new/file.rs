@@ -83,6 +83,8 @@ fn blocks(answers: &Answers, section: &Section) -> usize {
     let is_curve = match section.name {
         "supply.point" => word(answers, "supply.kind") == "pump",
         "valve.travel" => word(answers, "valve.characteristic") == "table",
+        // The reader's own series is of globe valves.
+        "valve.size" => is_rotary(&word(answers, "valve.style")),
         _ => false,
     } && group_stands(answers, section.name);
     let least = if own_fill {

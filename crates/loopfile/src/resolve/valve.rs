@@ -38,7 +38,23 @@ pub(super) fn valve(survey: &mut Survey<'_>) -> Option<ControlValve> {
     let incipient = factor(survey, "valve.incipient-ratio", (0.01, 1.0));
     let characteristic = characteristic(survey);
     let generic = survey.entries.count("valve.size") == 0;
-    let sizes = if generic {
+    let sizes = if let Some(style) = style
+        .as_ref()
+        .filter(|style| generic && is_rotary(style.value))
+    {
+        survey.problems.push(
+            Problem::new(
+                "sizes-missing",
+                format!(
+                    "the generic series is of globe valves; none stands for `{}`",
+                    style.value
+                ),
+                style.label("no globe valve"),
+            )
+            .help("list the sizes that can be bought under [[valve.size]], also the fitted one"),
+        );
+        None
+    } else if generic {
         survey.assume(
             "valve.size.rated-kv",
             "a generic series, Kv 0.4 to 160".to_owned(),
