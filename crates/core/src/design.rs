@@ -4,6 +4,7 @@ use crate::controller::sheets::SettingsSheet;
 use crate::controller::{SettingsError, settings_sheet};
 use crate::description::Loop;
 use crate::feedwater::sheets::FeedwaterSheet;
+use crate::feedwater::{FeedwaterError, feedwater_sheet};
 use crate::finding::{Assumption, Finding, Severity};
 use crate::level_map::{LevelMapSheet, level_map_sheet};
 use crate::measurement::sheets::{ErrorMapSheet, RangeSheet};
@@ -50,6 +51,9 @@ pub enum DesignError {
     /// What the cell sees cannot be computed.
     #[error("measurement: {0}")]
     Measurement(#[from] MeasurementError),
+    /// Supply, line or valve cannot be computed.
+    #[error("feedwater: {0}")]
+    Feedwater(#[from] FeedwaterError),
     /// Tuning cannot be computed.
     #[error("tuning: {0}")]
     Tuning(#[from] TuningError),
@@ -71,16 +75,18 @@ pub enum DesignError {
 pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
     let range = range_sheet(described)?;
     let error_map = error_map_sheet(described, &range)?;
-    let tuning = tuning_sheet(described, &range, None)?;
+    let feedwater = feedwater_sheet(described)?;
+    let tuning = tuning_sheet(described, &range, feedwater.as_ref())?;
     let settings = settings_sheet(described, &range, &tuning)?;
     let wiring = wiring_sheet(described)?;
-    let signal_loss = signal_loss_sheet(described, None)?;
+    let signal_loss = signal_loss_sheet(described, feedwater.as_ref())?;
     let level_map = level_map_sheet(described, &range)?;
     let invented: Vec<Finding> = values_are_invented(described).into_iter().collect();
     let findings = gravest_first(&[
         &invented,
         &range.findings,
         &error_map.findings,
+        feedwater.as_ref().map_or(&[], |sheet| &sheet.findings),
         &tuning.findings,
         &settings.findings,
         wiring.as_ref().map_or(&[], |sheet| &sheet.findings),
@@ -92,7 +98,7 @@ pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
         error_map,
         settings,
         tuning,
-        feedwater: None,
+        feedwater,
         wiring,
         uncertainty: None,
         signal_loss,

@@ -194,7 +194,7 @@ mod tests {
     use super::*;
     use crate::description::feed_system::{LinePart, Loss, ReferenceDrop};
     use crate::example_loop::{kelvin, psig, shell_boiler, vented_tank};
-    use crate::feedwater::example_system::feed_system;
+    use crate::feedwater::example_sheet::feed_system;
     use crate::quantity::AbsolutePressure;
 
     fn back(share: f64, celsius: f64) -> ReturnFlow {

@@ -1,5 +1,14 @@
 //! Why there is no feedwater sheet.
 
+use crate::feedwater::actuator::ActuatorError;
+use crate::feedwater::characteristic::CharacteristicError;
+use crate::feedwater::minimum_flow::MinimumFlowError;
+use crate::feedwater::noise::NoiseError;
+use crate::feedwater::returns::ReturnError;
+use crate::feedwater::sizing::SizingError;
+use crate::feedwater::station::StationError;
+use crate::feedwater::stroke::StrokeError;
+use crate::feedwater::styles::StyleError;
 use crate::water::WaterError;
 
 /// What is wrong with a pump's curve or its running.
@@ -60,6 +69,43 @@ pub enum FeedwaterError {
     /// The supply.
     #[error("supply: {0}")]
     Supply(#[from] SupplyError),
+    /// The characteristic.
+    #[error("valve characteristic: {0}")]
+    Characteristic(#[from] CharacteristicError),
+    /// Sizing.
+    #[error("duty `{duty}`: {source}")]
+    Sizing {
+        /// Duty.
+        duty: String,
+        /// Reason.
+        source: SizingError,
+    },
+    /// Factors of the valve's style.
+    #[error(transparent)]
+    Style(#[from] StyleError),
+    /// Noise.
+    #[error("noise at duty `{duty}`: {source}")]
+    Noise {
+        /// Duty.
+        duty: String,
+        /// Reason.
+        source: NoiseError,
+    },
+    /// Actuator.
+    #[error("actuator: {0}")]
+    Actuator(#[from] ActuatorError),
+    /// Stroke time.
+    #[error("stroke time: {0}")]
+    Stroke(#[from] StrokeError),
+    /// Minimum flow of the pump.
+    #[error("pump's minimum flow: {0}")]
+    MinimumFlow(#[from] MinimumFlowError),
+    /// Returns.
+    #[error("returns: {0}")]
+    Return(#[from] ReturnError),
+    /// Station.
+    #[error("valve station: {0}")]
+    Station(#[from] StationError),
     /// A part of the line cannot be.
     #[error("line part `{part}`: {what} of {value} {unit} cannot be")]
     Part {

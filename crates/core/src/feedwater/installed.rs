@@ -135,6 +135,12 @@ impl<'a> ValveInSystem<'a> {
         (drop / (self.per_square * (1.0 / (kv * kv) + self.fittings.max(0.0)))).sqrt()
     }
 
+    /// Drop over the open valve at a flow that does not choke it, Pa.
+    pub fn open_drop_pa(&self, flow_kg_s: f64) -> f64 {
+        let inverse_square = 1.0 / (self.rated_kv_m3_h * self.rated_kv_m3_h);
+        self.per_square * flow_kg_s * flow_kg_s * (inverse_square + self.fittings)
+    }
+
     fn flow_at_coefficient(&self, share: f64, share_slope: f64, start_kg_s: f64) -> FlowAt {
         let none = FlowAt {
             flow_kg_s: 0.0,

@@ -4,7 +4,7 @@ use crate::description::feed_system::{
 };
 use crate::example_loop::{kelvin, shell_boiler};
 use crate::feedwater::duties::ValveDuty;
-use crate::feedwater::example_system::feed_system;
+use crate::feedwater::example_sheet::feed_system;
 use crate::feedwater::sheets::DutyKind;
 use crate::quantity::AbsolutePressure;
 use proptest::prelude::*;

@@ -7,20 +7,24 @@ mod actuator_tests;
 pub mod cavitation;
 pub mod characteristic;
 pub mod duties;
+mod duty_flow;
 pub mod error;
 #[cfg(test)]
 pub(crate) mod example_sheet;
-#[cfg(test)]
-pub(crate) mod example_system;
+mod findings;
 pub mod friction;
 pub mod installed;
 pub mod leakage;
 pub mod minimum_flow;
 pub mod noise;
+pub mod pump_curve;
 pub mod returns;
 pub mod root;
 pub mod seat_leakage;
+pub mod selection;
+pub mod sheet;
 pub mod sheets;
+pub mod sizes;
 pub mod sizing;
 pub mod station;
 pub mod stroke;
@@ -29,3 +33,8 @@ pub mod supply;
 pub mod system;
 mod valve_equations;
 pub mod valve_gain;
+mod water_findings;
+mod workings;
+
+pub use error::FeedwaterError;
+pub use sheet::feedwater_sheet;

@@ -1,4 +1,5 @@
 use super::*;
+use crate::description::feed_system::PumpPoint;
 use crate::quantity::AbsolutePressure;
 use proptest::prelude::*;
 

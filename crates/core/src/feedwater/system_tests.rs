@@ -3,7 +3,7 @@ use crate::description::feed_system::{
     Header, LinePart, Loss, PumpPoint, Recirculation, ReferenceDrop,
 };
 use crate::example_loop::{kelvin, shell_boiler};
-use crate::feedwater::example_system::feed_system;
+use crate::feedwater::example_sheet::feed_system;
 use crate::feedwater::sheets::DutyKind;
 use crate::quantity::AbsolutePressure;
 use proptest::prelude::*;
