@@ -1,24 +1,33 @@
-//! Repository tasks: `cargo xtask ci | setup | deps | tidy`.
+//! Repository tasks: `cargo xtask ci | setup | crosscheck | deps | tidy | dist`.
 
+mod crosscheck;
 mod dependencies;
+mod dist;
+mod setup;
+mod shell;
 mod tidy;
 
 use std::env;
-use std::path::{Path, PathBuf};
-use std::process::{Command, ExitCode};
+use std::process::ExitCode;
+
+use shell::{root, run, run_with};
 
 const USAGE: &str = "usage: cargo xtask <task>
-  ci      everything that must pass: set-up, format, lints, all tests, docs, dependency directions, tidiness, licences
-  setup   install what the tests need (Debian: through apt; elsewhere says what is missing)
-  deps    check that crates depend in the allowed directions only
-  tidy    check file lengths, module docs, leftovers";
+  ci          everything that must pass: set-up, format, lints, all tests, crosscheck, docs, dependency directions, tidiness, licences
+  setup       install what the tests need (Debian: through apt and pip in a folder of its own; elsewhere says what is missing)
+  crosscheck  recompute the sheets of random loops with other libraries and print the worst differences
+  deps        check that crates depend in the allowed directions only
+  tidy        check file lengths, module docs, leftovers
+  dist        build the stripped binary and, on Debian, the package; install, run and remove it in a test root";
 
 fn main() -> ExitCode {
     let result = match env::args().nth(1).as_deref() {
         Some("ci") => ci(),
-        Some("setup") => setup(),
+        Some("setup") => setup::setup(),
+        Some("crosscheck") => crosscheck::crosscheck(),
         Some("deps") => dependencies::check(&root()),
         Some("tidy") => tidy::check(&root()),
+        Some("dist") => dist::dist(),
         _ => {
             eprintln!("{USAGE}");
             return ExitCode::from(2);
@@ -33,13 +42,8 @@ fn main() -> ExitCode {
     }
 }
 
-fn root() -> PathBuf {
-    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
-    here.parent().unwrap_or(here).to_owned()
-}
-
 fn ci() -> Result<(), String> {
-    setup()?;
+    setup::setup()?;
     run("cargo", &["fmt", "--all", "--check"])?;
     dependencies::check(&root())?;
     tidy::check(&root())?;
@@ -55,6 +59,7 @@ fn ci() -> Result<(), String> {
         ],
     )?;
     run("cargo", &["test", "--workspace", "--no-fail-fast"])?;
+    crosscheck::crosscheck()?;
     run_with(
         "cargo",
         &["doc", "--workspace", "--no-deps"],
@@ -63,70 +68,4 @@ fn ci() -> Result<(), String> {
     run("cargo", &["deny", "check", "licenses", "bans", "sources"])?;
     println!("xtask: all of ci passed");
     Ok(())
-}
-
-/// Installs what the tests need: poppler-utils (PDF text and pages) and cargo-deny.
-fn setup() -> Result<(), String> {
-    if !available("pdftotext", "-v") {
-        if Path::new("/usr/bin/apt-get").exists() {
-            println!(
-                "xtask: installing poppler-utils through apt (the tests read the pack's pages with it)"
-            );
-            let apt: &[&str] = &[
-                "apt-get",
-                "install",
-                "--yes",
-                "--no-install-recommends",
-                "poppler-utils",
-            ];
-            if run("sudo", &["-n", "true"]).is_ok() {
-                run("sudo", &["apt-get", "update"])?;
-                run("sudo", apt)?;
-            } else {
-                run("apt-get", &["update"])?;
-                run("apt-get", &apt[1..])?;
-            }
-        } else {
-            return Err("`pdftotext` is missing: install poppler (macOS: brew install poppler; Fedora: dnf install poppler-utils; \
-                        Windows: winget install poppler) and run this again"
-                .into());
-        }
-    }
-    if !available("cargo", "deny") {
-        println!("xtask: installing cargo-deny from crates.io (some minutes, once)");
-        run("cargo", &["install", "--locked", "cargo-deny@0.20.2"])?;
-    }
-    Ok(())
-}
-
-/// Does a program answer at all.
-fn available(program: &str, argument: &str) -> bool {
-    let mut command = Command::new(program);
-    command.arg(argument);
-    if argument == "deny" {
-        command.arg("--version");
-    }
-    command.output().is_ok_and(|output| output.status.success())
-}
-
-fn run(program: &str, arguments: &[&str]) -> Result<(), String> {
-    run_with(program, arguments, &[])
-}
-
-fn run_with(program: &str, arguments: &[&str], environment: &[(&str, &str)]) -> Result<(), String> {
-    println!("xtask: {program} {}", arguments.join(" "));
-    let status = Command::new(program)
-        .args(arguments)
-        .envs(environment.iter().copied())
-        .current_dir(root())
-        .status()
-        .map_err(|error| format!("{program} could not be started: {error}"))?;
-    if status.success() {
-        Ok(())
-    } else {
-        Err(format!(
-            "{program} {} failed ({status})",
-            arguments.join(" ")
-        ))
-    }
 }
