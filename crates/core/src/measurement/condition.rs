@@ -15,8 +15,8 @@ use super::sheets::{Condition, Densities};
 use crate::description::{LegTemperature, Loop, ReferenceLeg};
 use crate::quantity::AbsolutePressure;
 use crate::water::{
-    air_density_kg_m3, compressed_water_density_kg_m3, mean_compressed_water_density_kg_m3,
-    saturated_densities, saturation_pressure_pa, saturation_temperature_k,
+    SubcooledWater, air_density_kg_m3, compressed_water_density_kg_m3, saturated_densities,
+    saturation_pressure_pa, saturation_temperature_k,
 };
 
 /// Name of the start-up condition.
@@ -241,15 +241,15 @@ pub fn named(described: &Loop) -> Result<Vec<Condition>, MeasurementError> {
     Ok(conditions)
 }
 
-/// Density of what stands over the water, kg/m3: steam at saturation, or air with the steam that colder water gives
-/// off; on a vented tank dry air at the mean of the ambient range (humidity and warmth are 1e-4 of the water).
-fn vapour_density_kg_m3(described: &Loop, condition: &Condition) -> Result<f64, MeasurementError> {
+/// Density of what stands over water that does not boil, kg/m3: air with the steam that colder water gives off; on a
+/// vented tank dry air at the mean of the ambient range (humidity and warmth are 1e-4 of the water).
+fn cold_vapour_density_kg_m3(
+    described: &Loop,
+    condition: &Condition,
+) -> Result<f64, MeasurementError> {
     if !described.vessel.kind.holds_steam() {
         let ambient_k = mean_ambient_k(described);
         return Ok(air_density_kg_m3(ambient_k, condition.pressure.pa())?);
-    }
-    if is_boiling(condition)? {
-        return Ok(saturated_densities(condition.pressure.pa())?.vapour_kg_m3);
     }
     let steam_pa = saturation_pressure_pa(condition.water_k)?;
     let air_pa = condition.pressure.pa() - steam_pa;
@@ -257,9 +257,51 @@ fn vapour_density_kg_m3(described: &Loop, condition: &Condition) -> Result<f64, 
     Ok(air + saturated_densities(steam_pa)?.vapour_kg_m3)
 }
 
-fn is_boiling(condition: &Condition) -> Result<bool, MeasurementError> {
-    let saturation_k = saturation_temperature_k(condition.pressure.pa())?;
-    Ok((condition.water_k - saturation_k).abs() <= BOILING_SLACK_K)
+/// What the vessel holds at a condition, whatever its legs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct VesselFluids {
+    /// Vessel pressure, Pa.
+    pressure_pa: f64,
+    /// Saturation temperature there, K.
+    saturation_k: f64,
+    /// Does the water boil.
+    boiling: bool,
+    /// Water, kg/m3.
+    liquid: f64,
+    /// What stands over it, kg/m3.
+    vapour: f64,
+}
+
+/// What the vessel holds at a condition; its leg temperature plays no part.
+///
+/// # Errors
+/// As [`densities`].
+pub(super) fn vessel_fluids(
+    described: &Loop,
+    condition: &Condition,
+) -> Result<VesselFluids, MeasurementError> {
+    let pressure_pa = condition.pressure.pa();
+    let saturation_k = saturation_temperature_k(pressure_pa)?;
+    let boiling = (condition.water_k - saturation_k).abs() <= BOILING_SLACK_K;
+    let (liquid, vapour) = if boiling && described.vessel.kind.holds_steam() {
+        let saturated = saturated_densities(pressure_pa)?;
+        (saturated.liquid_kg_m3, saturated.vapour_kg_m3)
+    } else if boiling {
+        let liquid = saturated_densities(pressure_pa)?.liquid_kg_m3;
+        (liquid, cold_vapour_density_kg_m3(described, condition)?)
+    } else {
+        (
+            compressed_water_density_kg_m3(condition.water_k, pressure_pa)?,
+            cold_vapour_density_kg_m3(described, condition)?,
+        )
+    };
+    Ok(VesselFluids {
+        pressure_pa,
+        saturation_k,
+        boiling,
+        liquid,
+        vapour,
+    })
 }
 
 /// The densities of a condition, and what is wrong with its legs.
@@ -281,27 +323,38 @@ pub fn densities(
     described: &Loop,
     condition: &Condition,
 ) -> Result<(Densities, LegState), MeasurementError> {
-    let pressure_pa = condition.pressure.pa();
-    let saturation_k = saturation_temperature_k(pressure_pa)?;
-    let boiling = is_boiling(condition)?;
-    let liquid = if boiling {
-        saturated_densities(pressure_pa)?.liquid_kg_m3
-    } else {
-        compressed_water_density_kg_m3(condition.water_k, pressure_pa)?
-    };
-    let vapour = vapour_density_kg_m3(described, condition)?;
+    let fluids = vessel_fluids(described, condition)?;
+    densities_with_legs(described, &fluids, condition.reference_leg_k)
+}
+
+/// [`densities`] where the vessel's fluids are known already: legs of this mean temperature on them.
+///
+/// # Errors
+/// As [`densities`].
+pub(super) fn densities_with_legs(
+    described: &Loop,
+    fluids: &VesselFluids,
+    reference_leg_k: f64,
+) -> Result<(Densities, LegState), MeasurementError> {
+    let VesselFluids {
+        pressure_pa,
+        saturation_k,
+        boiling,
+        liquid,
+        vapour,
+    } = *fluids;
     let base = if described.vessel.kind.holds_steam() && !boiling {
         Legs::on_cold_vessel(described)
     } else {
         Legs::described(described)
     };
-    let shift_k = condition.reference_leg_k - base.mean_above_k();
+    let shift_k = reference_leg_k - base.mean_above_k();
     let legs = base.map(|k| k + shift_k);
     let liquid_legs = legs.map(|k| k.clamp(FREEZING_K.min(saturation_k), saturation_k));
-    let water_at = |k| compressed_water_density_kg_m3(k, pressure_pa);
-    let mean = |leg: LegTemperature| {
-        mean_compressed_water_density_kg_m3(leg.top_k, leg.bottom_k, pressure_pa)
-    };
+    // Clamped between freezing and saturation above: inside the liquid region by construction.
+    let leg_water = SubcooledWater::at(pressure_pa, saturation_k)?;
+    let water_at = |k| leg_water.density_kg_m3(k);
+    let mean = |leg: LegTemperature| leg_water.mean_density_kg_m3(leg.top_k, leg.bottom_k);
     let water_state = |hottest_k: f64, coldest_k: f64| LegState {
         flashes: hottest_k > saturation_k,
         freezes: coldest_k < FREEZING_K,

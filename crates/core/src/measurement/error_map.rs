@@ -3,6 +3,7 @@
 
 use super::compensation::compensation;
 use super::error::MeasurementError;
+use super::error_grid::error_grid_percent;
 use super::glass::{self, GlassAt};
 use super::range::QUARTERS_PERCENT;
 use super::sheets::{Condition, ErrorCurve, ErrorMapSheet, ErrorPoint, Range, RangeSheet};
@@ -100,25 +101,26 @@ fn curves(described: &Loop, range: Range) -> Result<Vec<ErrorCurve>, Measurement
     let low_pa = atmosphere_pa.min(described.pressures.lowest_sustained.pa());
     let high_pa = described.pressures.safety_valve.pa();
     let leg_k = condition::described_leg_k(described);
-    let mut curves: Vec<ErrorCurve> = QUARTERS_PERCENT
-        .into_iter()
-        .map(|true_percent| ErrorCurve {
-            true_percent,
-            points: Vec::new(),
+    let pressures: Vec<AbsolutePressure> = (0..=PRESSURE_STEPS)
+        .map(|step| {
+            let share = f64::from(step) / f64::from(PRESSURE_STEPS);
+            AbsolutePressure::from_pa(low_pa + share * (high_pa - low_pa))
         })
         .collect();
-    for step in 0..=PRESSURE_STEPS {
-        let share = f64::from(step) / f64::from(PRESSURE_STEPS);
-        let pressure = AbsolutePressure::from_pa(low_pa + share * (high_pa - low_pa));
-        let at = condition::in_service(described, "curve", pressure, leg_k)?;
-        let cell = condition::cell_at(described, &at)?;
-        for curve in &mut curves {
-            let level = TrueLevel::from_percent(curve.true_percent, span);
-            let error = cell.error_percent(range, span, level)?;
-            curve.points.push((pressure, error));
-        }
-    }
-    Ok(curves)
+    let levels = QUARTERS_PERCENT.map(|percent| TrueLevel::from_percent(percent, span));
+    let errors = error_grid_percent(described, range, &pressures, &[leg_k], &levels)?;
+    Ok(QUARTERS_PERCENT
+        .into_iter()
+        .enumerate()
+        .map(|(column, true_percent)| ErrorCurve {
+            true_percent,
+            points: pressures
+                .iter()
+                .copied()
+                .zip(errors.iter().skip(column).step_by(levels.len()).copied())
+                .collect(),
+        })
+        .collect())
 }
 
 /// Errors of the cold vessel at quarters of the span.
@@ -142,19 +144,14 @@ fn cold_errors(
 fn leg_rows(described: &Loop, range: Range) -> Result<Vec<(f64, [f64; 3])>, MeasurementError> {
     let span = described.range.span;
     let (low_k, high_k) = described.leg_temperature_band_k;
-    (0..=LEG_STEPS)
-        .map(|step| {
-            let leg_k = low_k + (high_k - low_k) * f64::from(step) / f64::from(LEG_STEPS);
-            let pressure = described.pressures.normal;
-            let at = condition::in_service(described, condition::NORMAL, pressure, leg_k)?;
-            let cell = condition::cell_at(described, &at)?;
-            let mut errors = [0.0; 3];
-            for (error, percent) in errors.iter_mut().zip(LEG_ROW_PERCENT) {
-                *error = cell.error_percent(range, span, TrueLevel::from_percent(percent, span))?;
-            }
-            Ok((leg_k, errors))
-        })
-        .collect()
+    let legs_k: Vec<f64> = (0..=LEG_STEPS)
+        .map(|step| low_k + (high_k - low_k) * f64::from(step) / f64::from(LEG_STEPS))
+        .collect();
+    let levels = LEG_ROW_PERCENT.map(|percent| TrueLevel::from_percent(percent, span));
+    let normal = [described.pressures.normal];
+    let errors = error_grid_percent(described, range, &normal, &legs_k, &levels)?;
+    let (rows, _) = errors.as_chunks::<3>();
+    Ok(legs_k.into_iter().zip(rows.iter().copied()).collect())
 }
 
 #[cfg(test)]

@@ -9,6 +9,7 @@ pub mod cell;
 mod compensation;
 pub mod condition;
 mod error;
+pub mod error_grid;
 pub mod error_map;
 mod error_map_findings;
 mod extremum;

@@ -105,22 +105,97 @@ pub fn compressed_water_sound_speed_m_s(
     if97::sound_speed(SOUND_SPEED, Region::Liquid, temperature_k, pressure_pa)
 }
 
-/// Mean density of a column of liquid water whose temperature runs linearly from top to bottom.
-///
-/// ```text
-/// ρm = ∫₀¹ ρ(Tb + x·(Tt − Tb), p) dx
-/// ```
-///
-/// | symbol | name            | unit         | range                                |
-/// |--------|-----------------|--------------|--------------------------------------|
-/// | Tt     | `t_top_k`       | K            | 273.15 to saturation, at most 623.15 |
-/// | Tb     | `t_bottom_k`    | K            | 273.15 to saturation, at most 623.15 |
-/// | p      | `pressure_pa`   | Pa, absolute | 611.213 to 100e6                     |
-///
-/// **Source:** hydrostatics; five-point Gauss-Legendre quadrature, within 1e-7 relative for ends
-/// up to 150 K apart, 5e-6 for the widest leg there is. **Departures:** the column's own weight does not count towards p (10 m add
-/// 5e-5 relative).
-/// **Checked by:** `property_mean_density_converges`.
+/// Liquid water at one pressure, its saturation temperature known: for many temperatures without asking for saturation
+/// each time.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SubcooledWater {
+    pressure_pa: f64,
+    saturation_k: f64,
+}
+
+impl SubcooledWater {
+    /// At a pressure whose saturation temperature the caller has from [`super::saturation_temperature_k`].
+    ///
+    /// # Errors
+    /// [`WaterError::PressureOutOfRange`] outside region 1, or for NaN.
+    pub fn at(pressure_pa: f64, saturation_k: f64) -> Result<Self, WaterError> {
+        check_pressure(
+            DENSITY,
+            pressure_pa,
+            if97::MINIMUM_SATURATION_PRESSURE_PA,
+            if97::REGION_1_MAXIMUM_PRESSURE_PA,
+        )?;
+        Ok(Self {
+            pressure_pa,
+            saturation_k,
+        })
+    }
+
+    fn check(&self, temperature_k: f64) -> Result<(), WaterError> {
+        check_temperature(
+            DENSITY,
+            temperature_k,
+            if97::MINIMUM_TEMPERATURE_K,
+            if97::REGION_1_MAXIMUM_TEMPERATURE_K,
+        )?;
+        if temperature_k > self.saturation_k + SATURATION_SLACK_K {
+            return Err(WaterError::AboveSaturation {
+                property: DENSITY,
+                temperature_k,
+                pressure_pa: self.pressure_pa,
+                saturation_temperature_k: self.saturation_k,
+            });
+        }
+        Ok(())
+    }
+
+    fn unchecked(&self, temperature_k: f64) -> Result<f64, WaterError> {
+        if97::density(DENSITY, Region::Liquid, temperature_k, self.pressure_pa)
+    }
+
+    /// Its density at a temperature, kg/m3; see [`compressed_water_density_kg_m3`].
+    ///
+    /// # Errors
+    /// As for [`compressed_water_density_kg_m3`].
+    pub fn density_kg_m3(&self, temperature_k: f64) -> Result<f64, WaterError> {
+        self.check(temperature_k)?;
+        self.unchecked(temperature_k)
+    }
+
+    /// Mean density of a column whose temperature runs linearly from top to bottom, kg/m3.
+    ///
+    /// ```text
+    /// ρm = ∫₀¹ ρ(Tb + x·(Tt − Tb), p) dx
+    /// ```
+    ///
+    /// | symbol | name            | unit         | range                                |
+    /// |--------|-----------------|--------------|--------------------------------------|
+    /// | Tt     | `t_top_k`       | K            | 273.15 to saturation, at most 623.15 |
+    /// | Tb     | `t_bottom_k`    | K            | 273.15 to saturation, at most 623.15 |
+    /// | p      | pressure        | Pa, absolute | 611.213 to 100e6                     |
+    ///
+    /// **Source:** hydrostatics; five-point Gauss-Legendre quadrature, within 1e-7 relative for ends
+    /// up to 150 K apart, 5e-6 for the widest leg there is. **Departures:** the column's own weight does not count
+    /// towards p (10 m add 5e-5 relative).
+    /// **Checked by:** `property_mean_density_converges`.
+    ///
+    /// # Errors
+    /// As for [`compressed_water_density_kg_m3`], for either end.
+    pub fn mean_density_kg_m3(&self, t_top_k: f64, t_bottom_k: f64) -> Result<f64, WaterError> {
+        self.check(t_top_k)?;
+        if (t_top_k - t_bottom_k).abs() <= 0.0 {
+            return self.unchecked(t_top_k);
+        }
+        self.check(t_bottom_k)?;
+        let mut mean = 0.0;
+        for (x, weight) in GAUSS_LEGENDRE_5 {
+            mean += weight * self.unchecked(t_bottom_k + x * (t_top_k - t_bottom_k))?;
+        }
+        Ok(mean)
+    }
+}
+
+/// Mean density of a column of liquid water; see [`SubcooledWater::mean_density_kg_m3`].
 ///
 /// # Errors
 /// As for [`compressed_water_density_kg_m3`], for either end.
@@ -130,16 +205,12 @@ pub fn mean_compressed_water_density_kg_m3(
     pressure_pa: f64,
 ) -> Result<f64, WaterError> {
     check_liquid(DENSITY, t_top_k, pressure_pa)?;
-    if (t_top_k - t_bottom_k).abs() <= 0.0 {
-        return if97::density(DENSITY, Region::Liquid, t_top_k, pressure_pa);
-    }
-    check_liquid(DENSITY, t_bottom_k, pressure_pa)?;
-    let mut mean = 0.0;
-    for (x, weight) in GAUSS_LEGENDRE_5 {
-        let temperature_k = t_bottom_k + x * (t_top_k - t_bottom_k);
-        mean += weight * if97::density(DENSITY, Region::Liquid, temperature_k, pressure_pa)?;
-    }
-    Ok(mean)
+    let saturation_k = if pressure_pa >= if97::REGION_3_MINIMUM_PRESSURE_PA {
+        if97::REGION_1_MAXIMUM_TEMPERATURE_K
+    } else {
+        if97::saturation_temperature(DENSITY, pressure_pa)?
+    };
+    SubcooledWater::at(pressure_pa, saturation_k)?.mean_density_kg_m3(t_top_k, t_bottom_k)
 }
 
 #[cfg(test)]

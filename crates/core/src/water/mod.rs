@@ -26,7 +26,7 @@ mod transport;
 
 pub use air::air_density_kg_m3;
 pub use compressed::{
-    compressed_water_density_kg_m3, compressed_water_enthalpy_j_kg,
+    SubcooledWater, compressed_water_density_kg_m3, compressed_water_enthalpy_j_kg,
     compressed_water_sound_speed_m_s, mean_compressed_water_density_kg_m3,
 };
 pub use error::WaterError;
