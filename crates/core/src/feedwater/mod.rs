@@ -27,6 +27,7 @@ pub mod sheets;
 pub mod sizes;
 pub mod sizing;
 pub mod station;
+pub mod stem_workings;
 pub mod stroke;
 pub mod styles;
 pub mod supply;

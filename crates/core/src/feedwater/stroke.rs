@@ -71,19 +71,9 @@ pub fn stroke_sheet(
             flow_kg_s: full_flow_kg_s,
         });
     }
-    let surface_m2 = free_surface_at_set_point_m2(the_loop)?;
-    let mut rate_m_s = f64::NAN;
-    let mut largest_kg_s = 0.0_f64;
-    for duty in &the_loop.duties {
-        let exchange_kg_m3 = exchange_density_kg_m3(the_loop, duty)?;
-        rate_m_s = rate_m_s.max(full_flow_kg_s / (exchange_kg_m3 * surface_m2));
-        largest_kg_s = largest_kg_s.max(duty.steam_kg_s + duty.blowdown_kg_s);
-    }
-    if !(rate_m_s > 0.0) {
-        return Err(StrokeError::NoDuty);
-    }
+    let rate_m_s = level_rate_m_s(the_loop, full_flow_kg_s)?;
+    let change = load_change_ratio(the_loop, full_flow_kg_s);
     let valve = &the_loop.feedwater;
-    let change = the_loop.limits.largest_load_change_ratio * largest_kg_s / full_flow_kg_s;
     let level_lost_m = if change <= 1.0 {
         level_lost_m(change, valve.stroke_time_s, rate_m_s)
     } else {
@@ -119,6 +109,31 @@ pub fn stroke_sheet(
     };
     let findings = findings(&sheet, deadband_level_m / allowed_m);
     Ok((sheet, findings))
+}
+
+/// Level rate at full-valve flow, m/s: the fastest of the duties.
+pub(super) fn level_rate_m_s(the_loop: &Loop, full_flow_kg_s: f64) -> Result<f64, StrokeError> {
+    let surface_m2 = free_surface_at_set_point_m2(the_loop)?;
+    let mut rate_m_s = f64::NAN;
+    for duty in &the_loop.duties {
+        let exchange_kg_m3 = exchange_density_kg_m3(the_loop, duty)?;
+        rate_m_s = rate_m_s.max(full_flow_kg_s / (exchange_kg_m3 * surface_m2));
+    }
+    if rate_m_s > 0.0 {
+        Ok(rate_m_s)
+    } else {
+        Err(StrokeError::NoDuty)
+    }
+}
+
+/// Largest load change over full-valve flow.
+pub(super) fn load_change_ratio(the_loop: &Loop, full_flow_kg_s: f64) -> f64 {
+    let largest_kg_s = the_loop
+        .duties
+        .iter()
+        .map(|duty| duty.steam_kg_s + duty.blowdown_kg_s)
+        .fold(0.0, f64::max);
+    the_loop.limits.largest_load_change_ratio * largest_kg_s / full_flow_kg_s
 }
 
 fn level_lost_m(change_ratio: f64, stroke_time_s: f64, rate_m_s: f64) -> f64 {
