@@ -2,6 +2,7 @@
 
 use crate::feedwater::actuator::ActuatorError;
 use crate::feedwater::characteristic::CharacteristicError;
+use crate::feedwater::leakage::LeakageSheetError;
 use crate::feedwater::minimum_flow::MinimumFlowError;
 use crate::feedwater::noise::NoiseError;
 use crate::feedwater::returns::ReturnError;
@@ -97,6 +98,9 @@ pub enum FeedwaterError {
     /// Stroke time.
     #[error("stroke time: {0}")]
     Stroke(#[from] StrokeError),
+    /// Leakage of the shut valve.
+    #[error("leakage of the shut valve: {0}")]
+    Leakage(#[from] LeakageSheetError),
     /// Minimum flow of the pump.
     #[error("pump's minimum flow: {0}")]
     MinimumFlow(#[from] MinimumFlowError),

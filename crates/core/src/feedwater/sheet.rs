@@ -7,11 +7,13 @@ use crate::feedwater::duties::valve_duties;
 use crate::feedwater::duty_flow::duty_flow;
 use crate::feedwater::error::FeedwaterError;
 use crate::feedwater::findings::{Facts, feedwater_findings};
+use crate::feedwater::leakage::leakage_sheet;
 use crate::feedwater::minimum_flow::minimum_flow_sheet;
 use crate::feedwater::returns::flashing_returns;
 use crate::feedwater::selection::{Assessed, Bench, choose, largest_and_smallest};
 use crate::feedwater::sheets::{DutyKind, FeedwaterSheet, SupplyPoint};
 use crate::feedwater::station::station_words;
+use crate::feedwater::stem_workings::stem_workings;
 use crate::feedwater::stroke::stroke_sheet;
 use crate::feedwater::system::System;
 use crate::feedwater::workings::feedwater_workings;
@@ -67,10 +69,14 @@ pub fn feedwater_sheet(the_loop: &Loop) -> Result<Option<FeedwaterSheet>, Feedwa
         .map(|index| duty_flow(&bench, feed_system, chosen, index))
         .collect::<Result<Vec<_>, FeedwaterError>>()?;
 
-    let shut_off_drop_pa = flows
+    // What the shut valve holds back, and the density of the water that leaks through it.
+    let (shut_off_drop_pa, shut_off_density_kg_m3) = flows
         .iter()
         .filter(|flow| flow.kind == DutyKind::ShutOff)
-        .fold(0.0_f64, |most, flow| most.max(flow.pressure_drop_pa));
+        .max_by(|a, b| a.pressure_drop_pa.total_cmp(&b.pressure_drop_pa))
+        .map_or((0.0, flows[largest].density_kg_m3), |flow| {
+            (flow.pressure_drop_pa.max(0.0), flow.density_kg_m3)
+        });
     let full_flow_kg_s = chosen.installed.full_flow_kg_s;
     let mut findings = feedwater_findings(&Facts {
         the_loop,
@@ -87,12 +93,29 @@ pub fn feedwater_sheet(the_loop: &Loop) -> Result<Option<FeedwaterSheet>, Feedwa
     keep(more);
     let (stroke, more) = stroke_sheet(the_loop, full_flow_kg_s)?;
     keep(more);
+    let (leakage, more) = leakage_sheet(
+        the_loop,
+        feed_system,
+        &chosen.size,
+        shut_off_drop_pa,
+        shut_off_density_kg_m3,
+    )?;
+    keep(more);
     let (minimum_flow, more) = minimum_flow_sheet(feed_system, &flows)?;
     keep(more);
     let (returns, more) = flashing_returns(the_loop, feed_system)?;
     keep(more);
     let (station_words, more) = station_words(the_loop, feed_system)?;
     keep(more);
+
+    let mut workings = feedwater_workings(&flows, &duties, &systems, chosen, largest);
+    workings.extend(stem_workings(
+        the_loop,
+        full_flow_kg_s,
+        &actuator,
+        &stroke,
+        leakage.as_ref(),
+    )?);
 
     Ok(Some(FeedwaterSheet {
         chosen_name: chosen.size.name.clone(),
@@ -104,13 +127,13 @@ pub fn feedwater_sheet(the_loop: &Loop) -> Result<Option<FeedwaterSheet>, Feedwa
         supply: supply_points(&systems[largest], SUPPLY_TO_RATIO * full_flow_kg_s),
         supply_words: supply_words(feed_system),
         actuator,
-        leakage: None,
+        leakage,
         stroke,
         minimum_flow,
         returns,
         station_words,
         findings,
-        workings: feedwater_workings(&flows, &duties, &systems, chosen, largest),
+        workings,
         duties: flows,
         candidates: assessed.into_iter().map(|one| one.candidate).collect(),
     }))

@@ -252,3 +252,32 @@ fn property_deaerator_passes_its_make_up() {
         sheet.duties[0].words
     );
 }
+
+#[test]
+fn property_leakage_and_workings_of_the_stem_are_on_the_sheet() {
+    let sheet = sheet(&described());
+    let leakage = sheet.leakage.as_ref().unwrap();
+    let shut = sheet
+        .duties
+        .iter()
+        .find(|duty| duty.kind == DutyKind::ShutOff)
+        .unwrap();
+    // Class IV: 0.01 % of the rated capacity at the drop of shut-off.
+    let relative_density = shut.density_kg_m3 / 999.1;
+    let capacity_m3_h =
+        sheet.chosen_kv_m3_h * (shut.pressure_drop_pa / (1e5 * relative_density)).sqrt();
+    let expected_kg_s = 1e-4 * capacity_m3_h / 3600.0 * shut.density_kg_m3;
+    assert!(
+        (leakage.leakage_kg_s / expected_kg_s - 1.0).abs() < 1e-3,
+        "{leakage:?}"
+    );
+    for title in [
+        "Force the actuator needs",
+        "Rise of the level by leakage, nothing leaving",
+    ] {
+        assert!(
+            sheet.workings.iter().any(|working| working.title == title),
+            "{title}"
+        );
+    }
+}
