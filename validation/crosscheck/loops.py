@@ -266,7 +266,7 @@ npsh-required = "{1.5 + 1.5 * share:.3f} m"
         f"""
 [[valve.size]]
 name = "size {index + 1} (invented)"
-rated-kv = "{kv:.4f} m3/h"
+rated-kv = "{kv:.4f} Kv"
 bore = "{bore * 1000:.3f} mm"
 seat-diameter = "{bore * 800:.3f} mm"
 """
@@ -302,7 +302,7 @@ drop = "{rng.uniform(10, 60):.4f} kPa"
 drop-at = "{flow(rng, full_kg_s)}"
 
 [valve]
-style = "{rng.choice(('globe-contoured-open', 'globe-cage', 'eccentric-plug-open'))}"
+style = "{rng.choice(('globe-contoured-flow-opens', 'globe-cage', 'angle-contoured-flow-opens'))}"
 characteristic = "{rng.choice(('linear', 'equal-percentage'))}"
 rangeability = 50
 leakage-class = "IV"
