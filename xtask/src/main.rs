@@ -1,5 +1,6 @@
-//! Repository tasks: `cargo xtask ci | setup | crosscheck | deps | tidy | dist`.
+//! Repository tasks: `cargo xtask ci | setup | crosscheck | bench | deps | tidy | dist`.
 
+mod bench;
 mod crosscheck;
 mod dependencies;
 mod dist;
@@ -16,6 +17,7 @@ const USAGE: &str = "usage: cargo xtask <task>
   ci          everything that must pass: set-up, format, lints, all tests, crosscheck, docs, dependency directions, tidiness, licences
   setup       install what the tests need (Debian: through apt and pip in a folder of its own; elsewhere says what is missing)
   crosscheck  recompute the sheets of random loops with other libraries and print the worst differences
+  bench       time the work beside a peer and print the ratios
   deps        check that crates depend in the allowed directions only
   tidy        check file lengths, module docs, leftovers
   dist        build the stripped binary and, on Debian, the package; install, run and remove it in a test root";
@@ -25,6 +27,7 @@ fn main() -> ExitCode {
         Some("ci") => ci(),
         Some("setup") => setup::setup(),
         Some("crosscheck") => crosscheck::crosscheck(),
+        Some("bench") => bench::bench(),
         Some("deps") => dependencies::check(&root()),
         Some("tidy") => tidy::check(&root()),
         Some("dist") => dist::dist(),
