@@ -9,6 +9,7 @@ use crate::finding::{Assumption, Finding, Severity};
 use crate::level_map::{LevelMapSheet, level_map_sheet};
 use crate::measurement::sheets::{ErrorMapSheet, RangeSheet};
 use crate::measurement::uncertainty::sheets::UncertaintySheet;
+use crate::measurement::uncertainty::{UncertaintyError, uncertainty_sheet};
 use crate::measurement::{MeasurementError, error_map_sheet, range_sheet};
 use crate::protection::sheets::SignalLossSheet;
 use crate::protection::{ProtectionError, signal_loss_sheet};
@@ -63,6 +64,9 @@ pub enum DesignError {
     /// Loss of signal cannot be computed.
     #[error("loss of signal: {0}")]
     Protection(#[from] ProtectionError),
+    /// Uncertainty cannot be computed.
+    #[error("uncertainty: {0}")]
+    Uncertainty(#[from] UncertaintyError),
     /// Wires cannot be computed.
     #[error("wiring: {0}")]
     Wiring(#[from] WiringError),
@@ -80,6 +84,7 @@ pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
     let settings = settings_sheet(described, &range, &tuning)?;
     let wiring = wiring_sheet(described)?;
     let signal_loss = signal_loss_sheet(described, feedwater.as_ref())?;
+    let uncertainty = uncertainty_sheet(described, &range)?;
     let level_map = level_map_sheet(described, &range)?;
     let invented: Vec<Finding> = values_are_invented(described).into_iter().collect();
     let findings = gravest_first(&[
@@ -90,6 +95,7 @@ pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
         &tuning.findings,
         &settings.findings,
         wiring.as_ref().map_or(&[], |sheet| &sheet.findings),
+        uncertainty.as_ref().map_or(&[], |sheet| &sheet.findings),
         &signal_loss.findings,
         &level_map.findings,
     ]);
@@ -100,7 +106,7 @@ pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
         tuning,
         feedwater,
         wiring,
-        uncertainty: None,
+        uncertainty,
         signal_loss,
         level_map,
         findings,
