@@ -6,6 +6,7 @@
 mod answers;
 mod contradictions;
 mod file;
+mod foreign;
 mod invented;
 mod questions;
 mod understood;
