@@ -4,8 +4,9 @@ use crate::description::feed_system::{FeedSystem, Pump, Recirculation, Supply};
 use crate::feedwater::sheets::{DutyFlow, MinimumFlowSheet};
 use crate::finding::{Finding, Severity};
 
-/// Rounding allowed on a flow that just meets its minimum.
-const FLOW_SLACK: f64 = 1e-9;
+/// Share by which a flow may miss the minimum: an orifice that passes it at shut-off head passes a little less once that very
+/// flow lets the head sag, and no maker states the minimum more closely (no source).
+const FLOW_SLACK: f64 = 0.02;
 
 /// Why minimum flow cannot be judged.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -192,7 +193,7 @@ mod tests {
         assert_eq!(sheet.unwrap().duties_below, ["shut-off"]);
         let (sheet, findings) = judged(Recirculation::Automatic, Some(0.5e-3), 0.0);
         assert!(sheet.unwrap().covered && findings.is_empty());
-        for (flow_m3_s, covered) in [(0.5e-3, true), (0.4e-3, false)] {
+        for (flow_m3_s, covered) in [(0.5e-3, true), (0.495e-3, true), (0.485e-3, false)] {
             let (sheet, findings) =
                 judged(Recirculation::Continuous { flow_m3_s }, Some(0.5e-3), 0.0);
             let sheet = sheet.unwrap();

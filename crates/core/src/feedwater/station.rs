@@ -161,7 +161,11 @@ fn bypass_words(system: &FeedSystem, findings: &mut Vec<Finding>) -> Result<Stri
 fn on_off_words(the_loop: &Loop, system: &FeedSystem, findings: &mut Vec<Finding>) -> Vec<String> {
     let trip = the_loop.vessel.kind.first_low_trip();
     let mut words = vec![
-        "This loop replaces on/off control of the pump: the pump now runs all the time, against the valve, and its level switch no longer starts and stops it.".to_owned(),
+        match &system.supply {
+            Supply::Pump(_) => "This loop replaces on/off control of the pump: the pump now runs all the time, against the valve, and its level switch no longer starts and stops it.",
+            Supply::Header(_) => "This loop replaces on/off control: the valve now throttles all the time, and the level switch no longer opens and shuts the feed.",
+        }
+        .to_owned(),
         format!("What stays as it was: the {trip} and every other independent trip, wired as before and never through this controller; their proof tests go on."),
     ];
     if system.station.interlocks_kept.is_empty() {
@@ -180,7 +184,13 @@ fn on_off_words(the_loop: &Loop, system: &FeedSystem, findings: &mut Vec<Finding
     } else {
         words.push(format!(
             "Kept from the old system: {}.",
-            system.station.interlocks_kept.join("; ")
+            system
+                .station
+                .interlocks_kept
+                .iter()
+                .map(|kept| kept.trim().trim_end_matches('.'))
+                .collect::<Vec<_>>()
+                .join("; ")
         ));
     }
     if matches!(&system.supply, Supply::Pump(pump) if pump.running > 0) {
@@ -192,8 +202,10 @@ fn on_off_words(the_loop: &Loop, system: &FeedSystem, findings: &mut Vec<Finding
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::description::feed_system::Header;
     use crate::example_loop::shell_boiler;
     use crate::feedwater::example_sheet::feed_system;
+    use crate::quantity::AbsolutePressure;
 
     fn said(the_loop: &Loop, system: &FeedSystem) -> (String, Vec<&'static str>) {
         let (words, findings) = station_words(the_loop, system).unwrap();
@@ -248,10 +260,20 @@ mod tests {
                 .1
                 .contains(&"interlocks-not-listed")
         );
-        system.station.interlocks_kept = vec!["low-water cutoff stops the burner".into()];
+        system.station.interlocks_kept = vec!["low-water cutoff stops the burner.".into()];
         let (words, codes) = said(&the_loop, &system);
         assert!(words.contains("Kept from the old system: low-water cutoff stops the burner."));
         assert!(!codes.contains(&"interlocks-not-listed"));
+        assert!(words.contains("the pump now runs all the time"));
+        system.supply = Supply::Header(Header {
+            pressure: AbsolutePressure::from_pa(1.5e6),
+            droop: None,
+        });
+        assert!(
+            said(&the_loop, &system)
+                .0
+                .contains("the valve now throttles all the time")
+        );
     }
 
     #[test]

@@ -93,7 +93,7 @@ pub fn stroke_sheet(
         "The largest load change is more than the open valve passes: the level is lost whatever the stroke takes.".to_owned()
     } else {
         format!(
-            "For the largest load change the valve must travel {:.0} % of its stroke, which takes {:.1} s; meanwhile the level loses {:.0} % of the allowed deviation, and no tuning brings that back. Deadband and resolution keep the level swinging by about {:.0} % of the allowed deviation peak to peak, more with slow settings; only a better actuator or linkage lessens it. The valve is taken as linear here.",
+            "For the largest load change the valve must travel {:.0} % of its stroke, which takes {:.1} s; meanwhile the level loses {:.1} % of the allowed deviation, and no tuning brings that back. Deadband and resolution keep the level swinging by about {:.1} % of the allowed deviation peak to peak, more with slow settings; only a better actuator or linkage lessens it. The valve is taken as linear here.",
             100.0 * change,
             change * valve.stroke_time_s,
             100.0 * share,
