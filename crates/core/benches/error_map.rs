@@ -4,6 +4,10 @@
 //! and one for the working leg a pressure and leg temperature.
 //! Run: `cargo bench -p halfglass-core --bench error_map`.
 #![allow(clippy::unwrap_used, reason = "a bench that cannot compute has failed")]
+#![allow(
+    clippy::disallowed_macros,
+    reason = "a bench prints its ratios; the ban is for the library"
+)]
 
 use std::hint::black_box;
 use std::time::{Duration, Instant};
