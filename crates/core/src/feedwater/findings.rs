@@ -27,8 +27,6 @@ pub(crate) struct Facts<'a> {
     pub(crate) systems: &'a [System],
     /// Chosen valve.
     pub(crate) chosen: &'a Assessed,
-    /// Words of the choice.
-    pub(crate) choice_words: &'a str,
     /// Largest duty.
     pub(crate) largest: usize,
     /// Smallest stated duty.
@@ -126,8 +124,11 @@ fn size_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             "valve-sizes-are-generic",
             "valve.size.rated-kv",
             "The sizes to choose from are a generic series, no maker's list.".into(),
-            format!("The choice is a size to ask for: {}", facts.choice_words),
-            "Enter the rated Kv and bores of the makers asked, and the choice is made anew.",
+            format!(
+                "{} is a size to ask makers for, not one to order.",
+                facts.chosen.size.name
+            ),
+            "Enter the rated Kv and bores that the makers offer, and the choice is made anew.",
         ));
     }
     if let Some(names) = scope(facts) {

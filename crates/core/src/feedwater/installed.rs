@@ -135,6 +135,12 @@ impl<'a> ValveInSystem<'a> {
         (drop / (self.per_square * (1.0 / (kv * kv) + self.fittings.max(0.0)))).sqrt()
     }
 
+    /// Does the valve pass more than this flow at a share of its rated coefficient.
+    pub fn passes(&self, flow_kg_s: f64, share: f64) -> bool {
+        let kv = share * self.rated_kv_m3_h;
+        self.residual(flow_kg_s, 1.0 / (kv * kv)).value > 0.0
+    }
+
     /// Drop over the open valve at a flow that does not choke it, Pa.
     pub fn open_drop_pa(&self, flow_kg_s: f64) -> f64 {
         let inverse_square = 1.0 / (self.rated_kv_m3_h * self.rated_kv_m3_h);

@@ -235,7 +235,7 @@ impl Bench<'_> {
             ));
         }
         let spread = installed.gain_spread_ratio;
-        if spread > WANTED_GAIN_SPREAD {
+        if spread > WANTED_GAIN_SPREAD && travels[self.largest].is_some() {
             penalty += 1.0 + (spread / WANTED_GAIN_SPREAD).ln();
             flaws.push(format!(
                 "its gain changes {spread:.1} times between `{}` and `{}`",

@@ -46,7 +46,7 @@ fn practice_wants_decide() {
         "{}",
         all[0].candidate.words
     );
-    let largest = &all[15].candidate.words;
+    let largest = &all[13].candidate.words;
     assert!(largest.contains("larger than the pipe"), "{largest}");
     assert!(
         all[10].candidate.words.contains("oversized"),

@@ -51,6 +51,15 @@ pub(super) fn water_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         ),
     ] {
         if let Some(names) = named(flows, |flow| flow.cavitation == class) {
+            // Start-up lasts minutes.
+            let severity = if flows
+                .iter()
+                .any(|flow| flow.cavitation == class && stated(flow))
+            {
+                severity
+            } else {
+                Severity::Note
+            };
             found.push(finding(
                 severity,
                 code,

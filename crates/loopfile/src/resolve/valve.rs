@@ -1,5 +1,6 @@
 //! The control valve: style, characteristic, sizes to choose from, the one that is fitted.
 
+use halfglass_core::feedwater::sizes::generic_sizes;
 use halfglass_core::description::feed_system::{
     Characteristic, ControlValve, LeakageClass, ValveSize, ValveStyle,
 };
@@ -8,25 +9,6 @@ use super::line::USUAL_WALL_M;
 use super::supply::optional;
 use crate::problem::{Label, Problem};
 use crate::survey::{Located, Survey};
-
-/// Globe valves as lists commonly have them, steps of about 1.6: name, Kv, bore and seat in mm. No maker's list;
-/// the seats follow Cv ≈ 12·(seat in inches)². Common practice.
-const GENERIC: [(&str, f64, f64, f64); 14] = [
-    ("generic DN15, reduced trim 0.4", 0.4, 15.0, 5.0),
-    ("generic DN15, reduced trim 0.63", 0.63, 15.0, 6.0),
-    ("generic DN15, reduced trim 1", 1.0, 15.0, 8.0),
-    ("generic DN15, reduced trim 1.6", 1.6, 15.0, 10.0),
-    ("generic DN15, reduced trim 2.5", 2.5, 15.0, 12.0),
-    ("generic DN15", 4.0, 15.0, 15.0),
-    ("generic DN20", 6.3, 20.0, 20.0),
-    ("generic DN25", 10.0, 25.0, 25.0),
-    ("generic DN32", 16.0, 32.0, 32.0),
-    ("generic DN40", 25.0, 40.0, 40.0),
-    ("generic DN50", 40.0, 50.0, 50.0),
-    ("generic DN65", 63.0, 65.0, 65.0),
-    ("generic DN80", 100.0, 80.0, 80.0),
-    ("generic DN100", 160.0, 100.0, 100.0),
-];
 
 /// Fewest rows of a characteristic that bends.
 const FEWEST_ROWS: usize = 3;
@@ -128,18 +110,6 @@ pub(crate) fn is_rotary(style: &str) -> bool {
         "butterfly-eccentric",
     ]
     .contains(&style)
-}
-
-fn generic_sizes() -> Vec<ValveSize> {
-    GENERIC
-        .iter()
-        .map(|(name, kv, bore_mm, seat_mm)| ValveSize {
-            name: (*name).to_owned(),
-            rated_kv_m3_h: *kv,
-            bore_m: bore_mm / 1000.0,
-            seat_diameter_m: Some(seat_mm / 1000.0),
-        })
-        .collect()
 }
 
 /// A factor of the valve's maker, where it is stated.
