@@ -1,9 +1,9 @@
 //! The control valve: style, characteristic, sizes to choose from, the one that is fitted.
 
-use halfglass_core::feedwater::sizes::generic_sizes;
 use halfglass_core::description::feed_system::{
     Characteristic, ControlValve, LeakageClass, ValveSize, ValveStyle,
 };
+use halfglass_core::feedwater::sizes::generic_sizes;
 
 use super::line::USUAL_WALL_M;
 use super::supply::optional;
