@@ -95,9 +95,6 @@ pub enum FeedwaterError {
     /// Actuator.
     #[error("actuator: {0}")]
     Actuator(#[from] ActuatorError),
-    /// Leakage.
-    #[error("leakage: {0}")]
-    Leakage(#[from] LeakageSheetError),
     /// Stroke time.
     #[error("stroke time: {0}")]
     Stroke(#[from] StrokeError),

@@ -90,14 +90,6 @@ pub fn feedwater_sheet(the_loop: &Loop) -> Result<Option<FeedwaterSheet>, Feedwa
     let mut keep = |more| findings.extend::<Vec<_>>(more);
     let (actuator, more) = actuator_sheet(the_loop, feed_system, &chosen.size, shut_off_drop_pa)?;
     keep(more);
-    let (leakage, more) = leakage_sheet(
-        the_loop,
-        feed_system,
-        &chosen.size,
-        shut_off_drop_pa,
-        systems[smallest].density_kg_m3,
-    )?;
-    keep(more);
     let (stroke, more) = stroke_sheet(the_loop, full_flow_kg_s)?;
     keep(more);
     let (leakage, more) = leakage_sheet(
