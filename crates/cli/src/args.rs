@@ -118,7 +118,7 @@ pub(crate) struct SheetArgs {
     /// Loop files; `-` reads standard input
     #[arg(required = true)]
     pub(crate) files: Vec<PathBuf>,
-    /// Only these sheets, comma between them: survey, level-map, range, error-map, glass, settings, tuning, signal-loss, findings, assumptions, workings
+    /// Only these sheets, comma between them: survey, level-map, range, error-map, glass, uncertainty, feedwater, wiring, settings, tuning, signal-loss, purchase, findings, assumptions, workings
     #[arg(long, value_delimiter = ',', value_name = "SHEETS")]
     pub(crate) only: Vec<String>,
     /// Print in these units instead of the loop's
@@ -150,7 +150,7 @@ pub(crate) struct FigureArgs {
     /// Loop file; `-` reads standard input
     pub(crate) file: PathBuf,
     /// Which figure
-    #[arg(long, default_value = "level-map", value_parser = ["level-map", "error-map", "range-chart", "glass-card", "tuning-response", "tuning-window"])]
+    #[arg(long, default_value = "level-map", value_parser = halfglass_report::block::FigureId::ALL.map(halfglass_report::block::FigureId::stem))]
     pub(crate) name: String,
     /// File to write; `-` prints it
     #[arg(short, long, default_value = "-")]

@@ -8,16 +8,21 @@ mod error_map;
 mod frame;
 mod glass_card;
 mod hatch;
+mod hook_up;
 mod labels;
 mod lettering;
 mod level_map;
+mod loop_drawing;
 mod outline;
 mod piping;
 mod range_chart;
 mod scale;
+mod supply_curve;
 mod svg;
 mod tuning_response;
 mod tuning_window;
+mod uncertainty_budget;
+mod valve_choice;
 
 use halfglass_core::description::Loop;
 use halfglass_core::design::Sheets;
@@ -35,6 +40,11 @@ pub fn svg(id: FigureId, the_loop: &Loop, sheets: &Sheets, units: &DisplayUnits)
         FigureId::GlassCard => glass_card::draw(the_loop, sheets, units),
         FigureId::TuningResponse => tuning_response::draw(the_loop, sheets, units),
         FigureId::TuningWindow => tuning_window::draw(the_loop, sheets),
+        FigureId::ValveChoice => valve_choice::draw(the_loop, sheets, units),
+        FigureId::SupplyCurve => supply_curve::draw(the_loop, sheets, units),
+        FigureId::UncertaintyBudget => uncertainty_budget::draw(the_loop, sheets, units),
+        FigureId::LoopDrawing => loop_drawing::draw(the_loop, sheets, units),
+        FigureId::HookUp => hook_up::draw(the_loop, sheets, units),
     }
 }
 

@@ -18,6 +18,10 @@ const fn figure_height_mm(id: FigureId) -> u32 {
         FigureId::GlassCard => 190,
         FigureId::RangeChart | FigureId::ErrorMap => 92,
         FigureId::TuningResponse | FigureId::TuningWindow => 78,
+        FigureId::ValveChoice | FigureId::SupplyCurve => 88,
+        FigureId::UncertaintyBudget => 92,
+        FigureId::LoopDrawing => 150,
+        FigureId::HookUp => 150,
     }
 }
 

@@ -5,6 +5,7 @@ use halfglass_core::measurement::signal::test_point;
 use halfglass_core::quantity::TrueLevel;
 use halfglass_report::block::{Block, FigureId, Section};
 use halfglass_report::cautions;
+use halfglass_report::sections::NOT_MADE;
 use halfglass_report::units::number;
 
 use crate::limits::{Limits, found_range};
@@ -14,15 +15,19 @@ use crate::steps::sentence;
 use crate::{checklist, manifold, steps, words};
 
 /// Sections in the order of the pack, before and after the forms.
-const SHEETS: [&str; 8] = [
+const SHEETS: [&str; 12] = [
     "survey",
     "level-map",
     "range",
     "error-map",
     "glass",
+    "uncertainty",
+    "feedwater",
+    "wiring",
     "settings",
     "tuning",
     "signal-loss",
+    "purchase",
 ];
 const AFTER_STEPS: [&str; 3] = ["findings", "assumptions", "workings"];
 
@@ -40,7 +45,9 @@ pub(crate) fn in_order(
 ) -> Vec<Part> {
     let find = |id: &str| sections.iter().find(|section| section.id == id);
     let mut parts = Vec::new();
-    for section in SHEETS.into_iter().filter_map(find) {
+    // A sheet that is not made for want of inputs has no page.
+    let is_made = |section: &&Section| !matches!(section.blocks.first(), Some(Block::Paragraph(words)) if words.starts_with(NOT_MADE));
+    for section in SHEETS.into_iter().filter_map(find).filter(is_made) {
         parts.extend(sheet(input, section, limits));
     }
     parts.push(checklist::part(input.the_loop, input.units, limits));
@@ -95,7 +102,7 @@ fn sheet(input: &PackInput<'_>, section: &Section, limits: &Limits<'_>) -> Vec<P
             vec![Part::page(section.title.clone(), blocks)]
         }
         "glass" => glass(section, report),
-        "survey" | "findings" => vec![Part::page(
+        "survey" | "findings" | "feedwater" | "wiring" | "purchase" => vec![Part::page(
             section.title.clone(),
             section.blocks.iter().map(report).collect(),
         )],

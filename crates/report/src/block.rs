@@ -5,7 +5,8 @@ use halfglass_core::finding::Severity;
 /// A titled part of the report, one per sheet.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Section {
-    /// Stable id, kebab-case: survey, level-map, range, error-map, glass, settings, tuning, signal-loss, findings, assumptions, workings.
+    /// Stable id, kebab-case: survey, level-map, range, error-map, glass,
+    /// uncertainty, feedwater, wiring, settings, tuning, signal-loss, purchase, findings, assumptions, workings.
     pub id: &'static str,
     /// Title as printed.
     pub title: String,
@@ -178,9 +179,34 @@ pub enum FigureId {
     TuningResponse,
     /// Gain against reset: where the deviation is held, where it is robust.
     TuningWindow,
+    /// Installed flow against travel: the chosen valve and its neighbours, the duties on them.
+    ValveChoice,
+    /// Supply and system against flow: the gap is the valve's drop.
+    SupplyCurve,
+    /// Share of each input in the variance of panel and glass.
+    UncertaintyBudget,
+    /// Every wire of the loop between bubbles.
+    LoopDrawing,
+    /// Taps, pot, legs, manifold and cell to scale in height.
+    HookUp,
 }
 
 impl FigureId {
+    /// All of them.
+    pub const ALL: [Self; 11] = [
+        Self::LevelMap,
+        Self::ErrorMap,
+        Self::RangeChart,
+        Self::GlassCard,
+        Self::TuningResponse,
+        Self::TuningWindow,
+        Self::ValveChoice,
+        Self::SupplyCurve,
+        Self::UncertaintyBudget,
+        Self::LoopDrawing,
+        Self::HookUp,
+    ];
+
     /// Stable file stem.
     pub const fn stem(self) -> &'static str {
         match self {
@@ -190,6 +216,11 @@ impl FigureId {
             FigureId::GlassCard => "glass-card",
             FigureId::TuningResponse => "tuning-response",
             FigureId::TuningWindow => "tuning-window",
+            FigureId::ValveChoice => "valve-choice",
+            FigureId::SupplyCurve => "supply-curve",
+            FigureId::UncertaintyBudget => "uncertainty-budget",
+            FigureId::LoopDrawing => "loop-drawing",
+            FigureId::HookUp => "hook-up",
         }
     }
 }

@@ -60,3 +60,7 @@ pub const fn manual_first(kind: VesselKind) -> &'static str {
 /// Pressure on one port.
 pub const ONE_PORT: &str = "A calibrator pushes positive pressure into one port; the other port is open to the air. Push on the port \
      that the table names: on the wrong port the cell reads the mirror image. Test only with the cell isolated, vented and disconnected from the legs.";
+
+/// Before a wire is touched.
+pub const WIRES: &str = "Isolate and lock out every supply, the actuator's too, and prove it dead before a wire is touched. Put the controller in manual first: \
+     an opened loop reads as a level. Wiring of burner controls, cutoffs and other safety circuits is no part of this drawing. Local electrical codes decide.";

@@ -3,6 +3,7 @@
 
 mod by_hand;
 mod shell_boiler;
+mod water_side;
 
 use std::path::Path;
 use std::sync::OnceLock;
@@ -70,15 +71,72 @@ pub(crate) fn example_named(stem: &str) -> (Loop, Sheets) {
 /// Every loop of the tests: real examples and the extremes below.
 pub(crate) fn all() -> Vec<(Loop, Sheets)> {
     let mut all: Vec<_> = examples().iter().map(|(_, both)| both.clone()).collect();
-    all.extend([full(), bare()]);
+    all.extend([full(), bare(), fitted_rotary()]);
     all.extend(other_legs());
     all
 }
 
 /// A shell boiler with everything that a loop file can say.
 pub(crate) fn full() -> (Loop, Sheets) {
-    let described = shell_boiler();
-    let sheets = full_sheets(&described);
+    let mut described = shell_boiler();
+    described.feed_system = Some(water_side::feed_system());
+    described.wiring = Some(water_side::wiring());
+    described.uncertainty = water_side::uncertainty();
+    let mut sheets = full_sheets(&described);
+    sheets.feedwater = Some(water_side::feedwater_sheet());
+    sheets.wiring = Some(water_side::wiring_sheet());
+    sheets.uncertainty = Some(water_side::uncertainty_sheet(true));
+    (described, sheets)
+}
+
+/// A header, a rotary valve that is fitted, and no more than the wires must have. Invented.
+fn fitted_rotary() -> (Loop, Sheets) {
+    use halfglass_core::description::feed_system::{Actuator, Header, Loss, Supply};
+    let (mut described, mut sheets) = full();
+    described.identity.tag = "level of tank 4".into();
+    if let Some(system) = &mut described.feed_system {
+        system.supply = Supply::Header(Header {
+            pressure: AbsolutePressure::from_pa(500_000.0),
+            droop: None,
+        });
+        system.actuator = Actuator::Rotary {
+            rated_torque_n_m: 60.0,
+            breakaway_torque_n_m: 30.0,
+            running_torque_n_m: 12.0,
+        };
+        system.valve.fitted = system.valve.sizes.first().cloned();
+        system
+            .line
+            .parts
+            .retain(|part| matches!(part.loss, Loss::Reference(_)));
+        system.returns.clear();
+    }
+    if let Some(wires) = &mut described.wiring {
+        wires.barrier = None;
+        wires.output = None;
+        wires.actuator_supply = None;
+        wires.powered_by_controller = true;
+    }
+    if let Some(sheet) = &mut sheets.feedwater {
+        sheet.is_fitted = true;
+        sheet.actuator.is_torque = true;
+        sheet.leakage = None;
+        sheet.minimum_flow = None;
+        sheet.returns.clear();
+        for duty in &mut sheet.duties {
+            duty.pump_flow_m3_s = None;
+            duty.travel_percent = None;
+            duty.installed_gain_ratio = None;
+            duty.flashing = true;
+        }
+    }
+    if let Some(sheet) = &mut sheets.wiring {
+        sheet.actuator = None;
+        sheet.output = None;
+        sheet.signal.clip_current_ma = None;
+        sheet.signal.burden_least_ohm = None;
+    }
+    sheets.uncertainty = Some(water_side::uncertainty_sheet(false));
     (described, sheets)
 }
 

@@ -4,13 +4,17 @@
 
 mod control;
 mod described;
+mod feedwater;
 mod measurement;
 mod protection;
+mod wires;
 
 use halfglass_core::description::Loop;
 use halfglass_core::design::Sheets;
 use halfglass_core::working::Working;
 use serde_json::{Value, json};
+
+use crate::units::DisplayUnits;
 
 /// Version of the format: raised when a path goes away or changes its meaning.
 pub const VERSION: u32 = 1;
@@ -32,6 +36,10 @@ pub fn json(described: &Loop, sheets: &Sheets, file: &str, sha256: &str) -> Valu
         "leg_errors": measurement::leg_errors(map),
         "compensation": measurement::compensation(map),
         "glass": measurement::glass(described, map),
+        "uncertainty": sheets.uncertainty.as_ref().map(wires::uncertainty),
+        "feedwater": sheets.feedwater.as_ref().map(feedwater::feedwater),
+        "wiring": sheets.wiring.as_ref().map(wires::wiring),
+        "bill": wires::bill(&crate::bill::bill(described, sheets, &DisplayUnits::of(described))),
         "settings": control::settings(&sheets.settings),
         "tuning": control::tuning(&sheets.tuning),
         "signal_loss": protection::signal_loss(&sheets.signal_loss),
@@ -91,9 +99,31 @@ fn findings(sheets: &Sheets) -> Vec<Value> {
 }
 
 fn workings(sheets: &Sheets) -> Vec<Value> {
+    let none = Vec::new();
     [
         ("range", &sheets.range.workings),
         ("error-map", &sheets.error_map.workings),
+        (
+            "uncertainty",
+            sheets
+                .uncertainty
+                .as_ref()
+                .map_or(&none, |sheet| &sheet.workings),
+        ),
+        (
+            "feedwater",
+            sheets
+                .feedwater
+                .as_ref()
+                .map_or(&none, |sheet| &sheet.workings),
+        ),
+        (
+            "wiring",
+            sheets
+                .wiring
+                .as_ref()
+                .map_or(&none, |sheet| &sheet.workings),
+        ),
         ("settings", &sheets.settings.workings),
         ("tuning", &sheets.tuning.workings),
         ("signal-loss", &sheets.signal_loss.workings),

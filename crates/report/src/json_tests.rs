@@ -99,9 +99,35 @@ fn practice_paths_that_programs_rely_on_exist() {
         "findings[].code",
         "findings[].text",
         "assumptions",
+        "feedwater.chosen_kv_m3_h",
+        "wiring.burden_max_ohm",
+        "wiring.volts_at_4ma",
+        "wiring.volts_at_20ma",
+        "wiring.volts_at_alarm",
+        "uncertainty.panel_percent_k2",
+        "uncertainty.glass_m_k2",
+        "uncertainty.budget[].share_percent",
     ]
     .map(String::from)
     .into();
+    for key in [
+        "name",
+        "flow_kg_s",
+        "pressure_drop_pa",
+        "kv_required_m3_h",
+        "choked",
+        "flashing",
+        "travel_percent",
+        "installed_gain_ratio",
+        "inlet_pressure_pa_abs",
+        "outlet_pressure_pa_abs",
+        "vapour_pressure_pa_abs",
+        "density_kg_m3",
+        "recovery_factor_ratio",
+        "style_modifier_ratio",
+    ] {
+        wanted.push(format!("feedwater.duties[].{key}"));
+    }
     for judged in ["chosen", "as_found"] {
         for key in [
             "gain_ratio",
@@ -133,6 +159,9 @@ fn property_absent_and_unbounded_are_null() {
         "/range/as_found",
         "/loop/glass",
         "/signal_loss/cold_fill",
+        "/feedwater",
+        "/wiring",
+        "/uncertainty",
     ] {
         assert_eq!(bare.pointer(pointer), Some(&Value::Null), "{pointer}");
     }
@@ -147,7 +176,7 @@ fn property_absent_and_unbounded_are_null() {
 /// A key holds a number exactly when it ends in a unit, so that no number is without one.
 #[test]
 fn property_every_number_has_its_unit_in_the_key() {
-    const UNITS: [&str; 21] = [
+    const UNITS: [&str; 40] = [
         "_pa",
         "_pa_abs",
         "_m",
@@ -165,6 +194,26 @@ fn property_every_number_has_its_unit_in_the_key() {
         "_deg",
         "_per_s",
         "_m_per_pa",
+        "_m3_s",
+        "_m3_h",
+        "_m_s",
+        "_n",
+        "_n_m",
+        "_dba",
+        "_ohm",
+        "_ohm_per_km",
+        "_v",
+        "_a",
+        "_k2",
+        // Volts at a current.
+        "volts_at_4ma",
+        "volts_at_20ma",
+        "volts_at_alarm",
+        "degrees_of_freedom",
+        "trials",
+        "seed",
+        "number",
+        "_k2_percent",
         "version",
         "linearisation_points",
         "value",

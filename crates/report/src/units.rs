@@ -359,6 +359,10 @@ pub fn minutes_text(minutes: f64) -> String {
     joined(minutes, 1, "min")
 }
 
+mod plant;
+
+pub use plant::{ohm_text, volt_text};
+
 #[cfg(test)]
 #[path = "units_tests.rs"]
 mod tests;

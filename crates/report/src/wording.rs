@@ -2,6 +2,8 @@
 
 use halfglass_core::controller::action::Action;
 use halfglass_core::controller::forms::PidForm;
+use halfglass_core::description::feed_system::{Characteristic, LeakageClass, ValveStyle};
+use halfglass_core::description::uncertainty::{Distribution, UncertaintySource};
 use halfglass_core::description::{
     FailPosition, InputFault, Loop, Polarity, RangeMethod, ReferenceLeg, Reversal, UnitSystem,
     ValveService, VesselKind,
@@ -234,6 +236,85 @@ pub(crate) const fn unit_system(system: UnitSystem) -> &'static str {
     match system {
         UnitSystem::Us => "US: in, psi, degF, lb",
         UnitSystem::Si => "SI: mm, bar, degC, kg",
+    }
+}
+
+/// Style of a valve.
+pub(crate) const fn valve_style(style: ValveStyle) -> &'static str {
+    match style {
+        ValveStyle::GlobeVPort => "globe, V-ported plug",
+        ValveStyle::GlobeContouredOpen => "globe, contoured plug, flow to open",
+        ValveStyle::GlobeContouredClose => "globe, contoured plug, flow to close",
+        ValveStyle::GlobeCage => "globe, characterised cage",
+        ValveStyle::GlobeDrilledCage60 => "globe, drilled cage of 60 holes",
+        ValveStyle::GlobeDrilledCage120 => "globe, drilled cage of 120 holes",
+        ValveStyle::GlobeDoublePort => "globe, double-ported",
+        ValveStyle::AngleContouredOpen => "angle, contoured plug, flow to open",
+        ValveStyle::SmallFlowVNotch => "small-flow globe, V-notch",
+        ValveStyle::SmallFlowNeedle => "small-flow globe, tapered needle",
+        ValveStyle::EccentricPlugOpen => "eccentric rotary plug, flow to open",
+        ValveStyle::SegmentedBall => "segmented ball",
+        ValveStyle::FullBoreBall => "full-bore ball",
+        ValveStyle::ButterflyCentred => "butterfly, centred shaft",
+        ValveStyle::ButterflyEccentric => "butterfly, eccentric shaft",
+    }
+}
+
+/// Inherent characteristic.
+pub(crate) fn characteristic(characteristic: &Characteristic) -> String {
+    let with = |name: &str, rangeability: f64| {
+        format!("{name}, rangeability {} : 1", number(rangeability, 0))
+    };
+    match characteristic {
+        Characteristic::Linear { rangeability } => with("linear", *rangeability),
+        Characteristic::EqualPercentage { rangeability } => with("equal percentage", *rangeability),
+        Characteristic::QuickOpening { rangeability } => with("quick opening", *rangeability),
+        Characteristic::Table(points) => format!("table of {} points", points.len()),
+    }
+}
+
+/// Seat leakage class.
+pub(crate) const fn leakage_class(class: LeakageClass) -> &'static str {
+    match class {
+        LeakageClass::II => "II",
+        LeakageClass::III => "III",
+        LeakageClass::IV => "IV",
+        LeakageClass::V => "V",
+        LeakageClass::VI => "VI",
+    }
+}
+
+/// Distribution of an input.
+pub(crate) const fn distribution(distribution: Distribution) -> &'static str {
+    match distribution {
+        Distribution::Rectangular => "rectangular",
+        Distribution::Triangular => "triangular",
+        Distribution::Arcsine => "arcsine",
+        Distribution::NormalK2 => "normal, k = 2",
+        Distribution::NormalK1 => "normal, k = 1",
+        Distribution::NormalK3 => "normal, k = 3",
+    }
+}
+
+/// An uncertain input.
+pub(crate) const fn uncertainty_source(source: UncertaintySource) -> &'static str {
+    match source {
+        UncertaintySource::ReferenceAccuracy => "reference accuracy",
+        UncertaintySource::AmbientZero => "ambient effect on zero",
+        UncertaintySource::AmbientSpan => "ambient effect on span",
+        UncertaintySource::StaticZero => "static-pressure effect on zero",
+        UncertaintySource::StaticSpan => "static-pressure effect on span",
+        UncertaintySource::Drift => "drift",
+        UncertaintySource::Calibrator => "calibrator",
+        UncertaintySource::LegHeight => "height of the leg",
+        UncertaintySource::LegTemperature => "reference-leg temperature",
+        UncertaintySource::WorkingLegTemperature => "working-leg temperature",
+        UncertaintySource::VesselPressure => "vessel pressure",
+        UncertaintySource::WaterTemperature => "stored water temperature",
+        UncertaintySource::Receiver => "receiver",
+        UncertaintySource::GlassTemperature => "glass water temperature",
+        UncertaintySource::GlassConnection => "glass connection",
+        UncertaintySource::GlassReading => "glass reading",
     }
 }
 

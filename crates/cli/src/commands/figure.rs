@@ -9,15 +9,7 @@ use crate::failure::Failure;
 use crate::{batch, output};
 
 pub(crate) fn run(args: &FigureArgs) -> Result<(), Failure> {
-    let all = [
-        FigureId::LevelMap,
-        FigureId::ErrorMap,
-        FigureId::RangeChart,
-        FigureId::GlassCard,
-        FigureId::TuningResponse,
-        FigureId::TuningWindow,
-    ];
-    let Some(id) = all.into_iter().find(|id| id.stem() == args.name) else {
+    let Some(id) = FigureId::ALL.into_iter().find(|id| id.stem() == args.name) else {
         return Err(Failure::Usage {
             what: format!("there is no figure `{}`", args.name),
             help: "see --help".into(),

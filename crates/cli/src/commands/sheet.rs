@@ -6,7 +6,7 @@ use crate::input::Worked;
 use crate::{batch, output, terminal};
 
 /// Sheets by id, in print order, with the keys of the JSON that belong to each.
-const SHEETS: [(&str, &[&str]); 11] = [
+const SHEETS: [(&str, &[&str]); 15] = [
     ("survey", &["loop", "placeholders"]),
     ("level-map", &["level_map"]),
     ("range", &["range"]),
@@ -21,9 +21,13 @@ const SHEETS: [(&str, &[&str]); 11] = [
         ],
     ),
     ("glass", &["glass"]),
+    ("uncertainty", &["uncertainty"]),
+    ("feedwater", &["feedwater"]),
+    ("wiring", &["wiring"]),
     ("settings", &["settings"]),
     ("tuning", &["tuning"]),
     ("signal-loss", &["signal_loss"]),
+    ("purchase", &["bill"]),
     ("findings", &["findings"]),
     ("assumptions", &["assumptions"]),
     ("workings", &["workings"]),

@@ -92,6 +92,8 @@ pub(super) fn described(described: &Loop) -> Value {
 
 fn vessel(described: &Loop) -> Value {
     let vessel = &described.vessel;
+    let set_point_m = vessel.lower_tap_above_bottom_m + described.limits.set_point_m;
+    let (shell, internals) = (&vessel.shell, &vessel.internals);
     json!({
         "kind": match vessel.kind {
             VesselKind::ShellBoiler => "shell-boiler",
@@ -112,6 +114,11 @@ fn vessel(described: &Loop) -> Value {
         })).collect::<Vec<_>>(),
         "water_k": vessel.water_temperature_k,
         "vacuum_breaker": vessel.vacuum_breaker,
+        "shell_capacity_m3": shell.capacity_m3(),
+        "shell_volume_at_set_point_m3": shell.volume_m3(set_point_m).ok(),
+        "shell_surface_at_set_point_m2": shell.free_surface_m2(set_point_m).ok(),
+        "water_volume_at_set_point_m3": shell.volume_with_internals_m3(internals, set_point_m).ok(),
+        "free_surface_at_set_point_m2": shell.free_surface_with_internals_m2(internals, set_point_m).ok(),
     })
 }
 

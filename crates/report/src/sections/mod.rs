@@ -3,16 +3,22 @@
 mod assumptions;
 mod compensation;
 mod error_map;
+mod feedwater;
 mod findings;
 mod glass;
 mod level_map;
+mod purchase;
 mod range;
 mod settings;
 mod signal_loss;
 mod survey;
 mod survey_control;
+mod survey_water_side;
+mod survey_wires;
 mod test_points;
 mod tuning;
+mod uncertainty;
+mod wiring;
 mod workings;
 
 use halfglass_core::description::Loop;
@@ -23,18 +29,24 @@ use crate::block::{Block, Section};
 use crate::units::DisplayUnits;
 use crate::wording::with_minus_signs;
 
+pub(crate) use feedwater::{cavitation, regime};
 pub use settings::value_text as setting_text;
+pub(crate) use wiring::conductor_text;
 
 /// Ids of all sections in the order they are printed.
-pub const IDS: [&str; 11] = [
+pub const IDS: [&str; 15] = [
     "survey",
     "level-map",
     "range",
     "error-map",
     "glass",
+    "uncertainty",
+    "feedwater",
+    "wiring",
     "settings",
     "tuning",
     "signal-loss",
+    "purchase",
     "findings",
     "assumptions",
     "workings",
@@ -60,6 +72,10 @@ pub fn section(
         "range" => range::section(described, sheets, units),
         "error-map" => error_map::section(described, sheets, units),
         "glass" => glass::section(described, sheets, units),
+        "uncertainty" => uncertainty::section(described, sheets, units),
+        "feedwater" => feedwater::section(described, sheets, units),
+        "wiring" => wiring::section(described, sheets, units),
+        "purchase" => purchase::section(described, sheets, units),
         "settings" => settings::section(described, sheets, units),
         "tuning" => tuning::section(described, sheets, units),
         "signal-loss" => signal_loss::section(described, sheets, units),
@@ -68,6 +84,28 @@ pub fn section(
         "workings" => workings::section(sheets),
         _ => return None,
     })
+}
+
+/// First words of a section whose sheet is not made for want of inputs.
+pub const NOT_MADE: &str = "Not made: ";
+
+/// A section that says what to add to the loop file to get it.
+fn not_made(id: &'static str, title: String, words: &str) -> Section {
+    Section {
+        id,
+        title,
+        blocks: vec![Block::paragraph(format!("{NOT_MADE}{words}"))],
+    }
+}
+
+/// Words of the core as a sentence: the report's minus signs, a full stop at the end.
+fn sentence(words: &str) -> String {
+    let words = with_minus_signs(words.trim());
+    if words.is_empty() || words.ends_with(['.', '!', '?']) {
+        words
+    } else {
+        format!("{words}.")
+    }
 }
 
 /// The findings of one sheet in short; the full words stand in the section of findings.

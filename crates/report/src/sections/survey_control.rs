@@ -3,6 +3,7 @@
 use halfglass_core::controller::forms::PidForm;
 use halfglass_core::description::Loop;
 
+use super::{survey_water_side, survey_wires};
 use crate::block::{Block, Column, Table, ValueRow};
 use crate::units::{DisplayUnits, number, percent_text, seconds_text, significant};
 use crate::wording;
@@ -11,13 +12,24 @@ pub(super) fn blocks(described: &Loop, units: &DisplayUnits) -> Vec<Block> {
     let mut blocks = vec![
         Block::heading("Feedwater valve"),
         Block::Values(valve_rows(described, units)),
+    ];
+    if let Some(system) = &described.feed_system {
+        blocks.extend(survey_water_side::blocks(system, units));
+    }
+    blocks.extend([
         Block::heading("Controller"),
         Block::Values(controller_rows(described)),
+    ]);
+    if let Some(wires) = &described.wiring {
+        blocks.extend(survey_wires::wires(wires, units));
+    }
+    blocks.extend(survey_wires::uncertainties(&described.uncertainty, units));
+    blocks.extend([
         Block::heading("Limits"),
         Block::Values(limit_rows(described, units)),
         Block::heading("As found"),
         Block::Values(as_found_rows(described, units)),
-    ];
+    ]);
     blocks.extend(people(described));
     blocks
 }

@@ -247,7 +247,8 @@ fn practice_cautions_stand_where_they_apply_and_follow_the_vessel() {
                     _ => None,
                 })
                 .collect();
-            if !["survey", "assumptions", "workings"].contains(&section.id) {
+            let is_made = !matches!(&section.blocks[0], Block::Paragraph(words) if words.starts_with(NOT_MADE));
+            if is_made && !["survey", "assumptions", "workings"].contains(&section.id) {
                 assert!(
                     found.contains(&cautions::TRIPS_ARE_INDEPENDENT),
                     "{}",
@@ -349,6 +350,19 @@ fn regression_main_results_in_words() {
             "signal-loss",
             "cell fails high: the vessel starves, 7.5 min from the set point to low-water cutoff",
         ),
+        (
+            "feedwater",
+            "Chosen: 25/6.3, rated Cv 7.28 (Kv 6.30 m3/h). The smaller one does not pass",
+        ),
+        (
+            "wiring",
+            "The cell drives 362.2 ohm of the 434.8 ohm that it can at the lowest supply and the highest current. At 23.00 mA (highest alarm) the cell has 13.67 V",
+        ),
+        (
+            "uncertainty",
+            "the panel is within ± 1.20 % of span of what it should say (k = 2, coverage 95.4 %). The glass tells the true level within ± 0.24 in.",
+        ),
+        ("purchase", "numbered as on the hook-up drawing"),
         ("findings", "Found: 1 stop"),
         ("assumptions", "1 value."),
     ] {
@@ -371,4 +385,65 @@ fn property_findings_come_gravest_first() {
         .flatten()
         .collect();
     assert!(severities.len() > 1 && severities.is_sorted());
+}
+
+/// A loop file without the water side, the wires or the uncertainties says what to add, and nothing else.
+#[test]
+fn property_a_sheet_that_is_not_made_says_what_to_add() {
+    let (described, sheets) = fixture::bare();
+    let units = DisplayUnits::of(&described);
+    for id in ["feedwater", "wiring", "uncertainty"] {
+        let section = section(id, &described, &sheets, &units).expect("id exists");
+        let [Block::Paragraph(words)] = &section.blocks[..] else {
+            panic!("{id}: {:?}", section.blocks);
+        };
+        assert!(
+            words.starts_with(NOT_MADE) && words.contains("Add "),
+            "{words}"
+        );
+    }
+}
+
+/// Both flow coefficients stand beside each other, the one of the trade's country first; Kv = 0.865 Cv (IEC 60534-2-1, N1).
+#[test]
+fn practice_both_flow_coefficients_are_printed() {
+    let (described, sheets) = fixture::full();
+    for (system, words) in [
+        (UnitSystem::Us, "Cv 7.28 (Kv 6.30 m3/h)"),
+        (UnitSystem::Si, "Kv 6.30 m3/h (Cv 7.28)"),
+    ] {
+        let units = DisplayUnits::of(&described).with_system(system);
+        for id in ["feedwater", "purchase"] {
+            let section = section(id, &described, &sheets, &units).expect("id exists");
+            assert!(
+                texts(&section).iter().any(|text| text.contains(words)),
+                "{id}: {words}"
+            );
+        }
+    }
+}
+
+/// What nobody surveyed is a blank for the buyer, never an invented value.
+#[test]
+fn practice_a_data_sheet_leaves_blanks() {
+    let (described, sheets) = fixture::bare();
+    let units = DisplayUnits::of(&described);
+    let section = section("purchase", &described, &sheets, &units).expect("id exists");
+    let blank = |wanted: &str| {
+        section.blocks.iter().any(|block| match block {
+            Block::Values(rows) => rows
+                .iter()
+                .any(|row| row.label == wanted && row.value == "to be filled in"),
+            _ => false,
+        })
+    };
+    for label in [
+        "rated flow coefficient",
+        "power",
+        "enclosure",
+        "seat leakage",
+    ] {
+        assert!(blank(label), "{label}");
+    }
+    assert!(!blank("full stroke"));
 }

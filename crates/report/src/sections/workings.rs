@@ -15,9 +15,31 @@ pub(super) fn section(sheets: &Sheets) -> Section {
         "How the numbers came about, so that anyone can redo them: formula, inputs, result, source and where the formula \
          holds. All in SI, pressures absolute unless said otherwise, levels above the centre of the lower tap.",
     )];
+    let none = Vec::new();
     for (title, workings) in [
         ("Range", &sheets.range.workings),
         ("Error map and glass", &sheets.error_map.workings),
+        (
+            "Uncertainty",
+            sheets
+                .uncertainty
+                .as_ref()
+                .map_or(&none, |sheet| &sheet.workings),
+        ),
+        (
+            "Feedwater valve",
+            sheets
+                .feedwater
+                .as_ref()
+                .map_or(&none, |sheet| &sheet.workings),
+        ),
+        (
+            "Wiring",
+            sheets
+                .wiring
+                .as_ref()
+                .map_or(&none, |sheet| &sheet.workings),
+        ),
         ("Settings", &sheets.settings.workings),
         ("Tuning (FORECAST)", &sheets.tuning.workings),
         ("Loss of signal and reserves", &sheets.signal_loss.workings),

@@ -1,0 +1,187 @@
+//! The choice of the valve in one figure: flow against travel in this system for the chosen size and its neighbours, the
+//! duties as level lines, the travel that is wanted left clear between two hatched bands.
+
+use halfglass_core::description::Loop;
+use halfglass_core::design::Sheets;
+use halfglass_core::feedwater::sheets::{Candidate, DutyKind, FeedwaterSheet};
+use halfglass_report::units::{DisplayUnits, number};
+
+use crate::chart::{CurveLabel, Plot, REMARK, labels_inside, note};
+use crate::error_map::extent;
+use crate::hatch::Slant;
+use crate::scale::Scale;
+use crate::supply_curve::NOT_SURVEYED;
+use crate::svg::{GREY, INK, Lettering, PALE, PAPER, Point, Stroke, Svg};
+
+const SIZE: (f64, f64) = (720.0, 440.0);
+/// Travel that is wanted: not less at the smallest duty, not more at the largest, percent; common practice.
+const WANTED: (f64, f64) = (10.0, 80.0);
+
+pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> String {
+    let svg = Svg::new(
+        "valve-choice",
+        SIZE,
+        format!("Choice of the control valve of {}", described.identity.tag),
+        "Installed flow against travel for the chosen valve and its neighbours; each duty is a level line, a ring where the chosen valve meets it and a square where a neighbour does; hatched: travel that is not wanted",
+    );
+    match &sheets.feedwater {
+        Some(sheet) if sheet.candidates.iter().any(|size| size.chosen) => curves(svg, sheet, units),
+        _ => note(svg, &NOT_SURVEYED),
+    }
+}
+
+/// The chosen size and the ones beside it, by rising Kv.
+fn neighbours(sheet: &FeedwaterSheet) -> &[Candidate] {
+    let all = &sheet.candidates;
+    let at = all.iter().position(|size| size.chosen).unwrap_or(0);
+    &all[at.saturating_sub(1)..(at + 2).min(all.len())]
+}
+
+fn curves(mut svg: Svg, sheet: &FeedwaterSheet, units: &DisplayUnits) -> String {
+    let sizes = neighbours(sheet);
+    let flow = |kg_s: f64| units.flow(kg_s).0;
+    let stated = || {
+        sheet
+            .duties
+            .iter()
+            .enumerate()
+            .filter(|(_, duty)| duty.kind == DutyKind::Stated)
+    };
+    let (_, high) = extent(
+        sizes
+            .iter()
+            .flat_map(|size| &size.curve)
+            .map(|point| flow(point.flow_kg_s))
+            .chain(stated().map(|(_, duty)| flow(duty.flow_kg_s)))
+            .chain([0.0]),
+    );
+    let plot = Plot {
+        left: 78.0,
+        top: 44.0,
+        right: 540.0,
+        bottom: 376.0,
+        x: Scale::new((0.0, 100.0), (78.0, 540.0)),
+        y: Scale::new((0.0, 1.08 * high), (376.0, 44.0)),
+    };
+    unwanted(&mut svg, &plot);
+    plot.axes(
+        &mut svg,
+        "travel, %",
+        &format!("flow, {}", units.flow(0.0).1),
+    );
+    let mut around: Vec<Vec<Point>> = Vec::new();
+    let mut names = Vec::new();
+    for duty in stated().map(|(_, duty)| duty) {
+        let value = flow(duty.flow_kg_s);
+        let line = vec![plot.place((0.0, value)), plot.place((100.0, value))];
+        svg.polyline(&line, Stroke::dashed(GREY, 1.0, "2 3"));
+        around.push(line);
+        names.push((
+            value,
+            vec![
+                duty.name.clone(),
+                duty.travel_percent.map_or_else(
+                    || "past open".to_owned(),
+                    |percent| format!("{} % travel", number(percent, 0)),
+                ),
+            ],
+        ));
+    }
+    let mut labels = Vec::new();
+    for size in sizes {
+        let points: Vec<(f64, f64)> = size
+            .curve
+            .iter()
+            .map(|point| (point.travel_percent, flow(point.flow_kg_s)))
+            .collect();
+        let stroke = if size.chosen {
+            Stroke::solid(INK, 2.6)
+        } else if size.rated_kv_m3_h < sheet.chosen_kv_m3_h {
+            Stroke::dashed(INK, 1.4, "8 4")
+        } else {
+            Stroke::dashed(INK, 1.4, "12 3 2 3")
+        };
+        plot.curve(&mut svg, &points, stroke);
+        let own: Vec<Point> = points.iter().map(|point| plot.place(*point)).collect();
+        around.push(own.clone());
+        let [coefficient, _] = units.coefficient_heads();
+        let head = coefficient.split(',').next().unwrap_or_default();
+        labels.push(CurveLabel {
+            places: near_the_top(&own),
+            own: vec![own],
+            text: format!(
+                "{}, {head} {}{}",
+                size.name,
+                units.coefficient_numbers(size.rated_kv_m3_h)[0],
+                match (size.chosen, sheet.is_fitted) {
+                    (true, true) => ": fitted",
+                    (true, false) => ": chosen",
+                    (false, _) => "",
+                }
+            ),
+        });
+    }
+    svg.group("duties", |svg| {
+        for (index, duty) in stated() {
+            for size in sizes {
+                let Some(percent) = size.travel_percent.get(index).copied().flatten() else {
+                    continue;
+                };
+                let at = plot.place((percent, flow(duty.flow_kg_s)));
+                if size.chosen {
+                    svg.circle(at, 4.6, Some(PAPER), Stroke::solid(INK, 1.8));
+                } else {
+                    svg.rect(
+                        (at.0 - 3.0, at.1 - 3.0),
+                        (at.0 + 3.0, at.1 + 3.0),
+                        Some(PAPER),
+                        Some(Stroke::solid(INK, 1.1)),
+                    );
+                }
+            }
+        }
+    });
+    labels_inside(&mut svg, &plot, &around, &labels);
+    plot.labels_at_right(&mut svg, &names);
+    svg.text(
+        (plot.right, 18.0),
+        Lettering::new(REMARK).end(),
+        "ring: chosen valve at the duty; square: its neighbour; hatched: travel not wanted",
+    );
+    svg.finish()
+}
+
+/// Bands at both ends of the travel.
+fn unwanted(svg: &mut Svg, plot: &Plot) {
+    for (from, to) in [(0.0, WANTED.0), (WANTED.1, 100.0)] {
+        let (left, right) = (plot.x.place(from), plot.x.place(to));
+        svg.hatch(
+            &[
+                (left, plot.top),
+                (right, plot.top),
+                (right, plot.bottom),
+                (left, plot.bottom),
+            ],
+            Slant::Rising,
+            9.0,
+            Stroke::solid(PALE, 0.7),
+        );
+        let edge = plot.x.place(if from > 0.0 { from } else { to });
+        svg.line(
+            (edge, plot.top),
+            (edge, plot.bottom),
+            Stroke::solid(GREY, 0.8),
+        );
+    }
+}
+
+/// Places from the open end downwards.
+fn near_the_top(points: &[Point]) -> Vec<Point> {
+    [0.78, 0.7, 0.62, 0.54, 0.86, 0.46, 0.38, 0.94]
+        .iter()
+        .filter_map(|share| {
+            let last = points.len().checked_sub(1)?;
+            points.get((share * last as f64) as usize).copied()
+        })
+        .collect()
+}

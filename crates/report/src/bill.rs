@@ -1,0 +1,239 @@
+//! The bill of material: what the loop is made of, numbered. The hook-up drawing carries the same numbers.
+
+use halfglass_core::description::feed_system::Bypass;
+use halfglass_core::description::wiring::CableRun;
+use halfglass_core::description::{Loop, ReferenceLeg};
+use halfglass_core::design::Sheets;
+
+use crate::loop_tags::with_letters;
+use crate::sections::conductor_text;
+use crate::units::DisplayUnits;
+
+/// Kind of item; the drawing looks for these.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ItemKind {
+    /// Differential-pressure cell.
+    Cell,
+    /// Manifold at the cell.
+    Manifold,
+    /// Condensate pot.
+    Pot,
+    /// Diaphragm seal with its capillary.
+    Seal,
+    /// Root valve at a tap.
+    RootValve,
+    /// Pipe or tube of the legs.
+    LegPipe,
+    /// Drain valve at the foot of a leg.
+    DrainValve,
+    /// Gauge glass.
+    Glass,
+    /// Controller.
+    Controller,
+    /// Power supply of the cell.
+    PowerSupply,
+    /// Barrier or isolator.
+    Barrier,
+    /// Control valve.
+    ControlValve,
+    /// Actuator.
+    Actuator,
+    /// Isolating or bypass valve of the station.
+    StationValve,
+    /// Cable.
+    Cable,
+    /// Fuse of the actuator's power.
+    Fuse,
+}
+
+/// A line of the bill.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Item {
+    /// Number, from 1.
+    pub number: usize,
+    /// Kind.
+    pub kind: ItemKind,
+    /// Tag, may be empty.
+    pub tag: String,
+    /// How many or how much, with its unit.
+    pub quantity: String,
+    /// What it is.
+    pub what: String,
+}
+
+/// Everything that the survey lets be listed, numbered from 1, measurement first.
+pub fn bill(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Item> {
+    let tag = |letters: &str| with_letters(&described.identity.tag, letters);
+    let mut rows: Vec<(ItemKind, String, String, String)> = Vec::new();
+    let mut add = |kind, tag: String, quantity: &str, what: String| {
+        rows.push((kind, tag, quantity.to_owned(), what));
+    };
+    add(
+        ItemKind::Cell,
+        tag("LT"),
+        "1",
+        "differential-pressure cell".into(),
+    );
+    let sealed = matches!(described.reference_leg, ReferenceLeg::Sealed { .. });
+    let ports = if matches!(described.reference_leg, ReferenceLeg::None) {
+        1
+    } else {
+        2
+    };
+    if sealed {
+        add(
+            ItemKind::Seal,
+            String::new(),
+            "2",
+            "diaphragm seal with capillary, delivered filled with the cell".into(),
+        );
+    } else {
+        add(
+            ItemKind::Manifold,
+            String::new(),
+            "1",
+            if ports == 2 {
+                "manifold: two block valves, equaliser, vents".into()
+            } else {
+                "manifold: block valve, vent".into()
+            },
+        );
+    }
+    if matches!(described.reference_leg, ReferenceLeg::Wet { .. }) {
+        add(
+            ItemKind::Pot,
+            String::new(),
+            "1",
+            "condensate pot with filling plug".into(),
+        );
+    }
+    add(
+        ItemKind::RootValve,
+        String::new(),
+        if ports == 2 { "2" } else { "1" },
+        "root valve at the tap".into(),
+    );
+    if !sealed {
+        add(
+            ItemKind::LegPipe,
+            String::new(),
+            "as run",
+            "pipe or tube of the legs with fittings, and insulation alike on both".into(),
+        );
+        add(
+            ItemKind::DrainValve,
+            String::new(),
+            if ports == 2 { "2" } else { "1" },
+            "blow-down valve with plug at the foot of a leg".into(),
+        );
+    }
+    if described.glass.is_some() {
+        add(
+            ItemKind::Glass,
+            tag("LG"),
+            "1",
+            "gauge glass with its cocks and drain".into(),
+        );
+    }
+    add(ItemKind::Controller, tag("LIC"), "1", "controller".into());
+    if let Some(wires) = &described.wiring {
+        if !wires.powered_by_controller {
+            add(
+                ItemKind::PowerSupply,
+                String::new(),
+                "1",
+                "power supply of the current loop".into(),
+            );
+        }
+        if let Some(barrier) = &wires.barrier {
+            add(ItemKind::Barrier, String::new(), "1", barrier.name.clone());
+        }
+    }
+    add(
+        ItemKind::ControlValve,
+        tag("LV"),
+        "1",
+        sheets.feedwater.as_ref().map_or_else(
+            || "control valve".to_owned(),
+            |sheet| {
+                format!(
+                    "control valve {}, {}",
+                    sheet.chosen_name,
+                    units.coefficient_text(sheet.chosen_kv_m3_h)
+                )
+            },
+        ),
+    );
+    add(ItemKind::Actuator, tag("LY"), "1", "actuator".into());
+    if let Some(system) = &described.feed_system {
+        let valves = 2 * usize::from(system.station.isolating_valves)
+            + usize::from(matches!(system.station.bypass, Bypass::Hand { .. }));
+        if valves > 0 {
+            add(
+                ItemKind::StationValve,
+                String::new(),
+                &valves.to_string(),
+                match (system.station.isolating_valves, valves) {
+                    (true, 3) => "isolating valves of the station and hand bypass".into(),
+                    (true, _) => "isolating valves of the station".into(),
+                    (false, _) => "hand bypass".into(),
+                },
+            );
+        }
+    }
+    if let Some(wires) = &described.wiring {
+        let mut cable = |run: &CableRun, what: &str| {
+            add(
+                ItemKind::Cable,
+                run.mark.clone(),
+                &units.length_text(run.length_m),
+                format!("{what} cable, 2 × {}", conductor_text(run.conductor, units)),
+            );
+        };
+        cable(&wires.cable, "signal, shielded,");
+        if let Some(output) = &wires.output {
+            cable(&output.cable, "output");
+        }
+        if let Some(supply) = &wires.actuator_supply {
+            cable(&supply.cable, "power");
+            let fuse = sheets
+                .wiring
+                .as_ref()
+                .and_then(|sheet| sheet.actuator.as_ref());
+            if let Some(power) = fuse {
+                add(
+                    ItemKind::Fuse,
+                    String::new(),
+                    "1",
+                    format!(
+                        "fuse {} A of the actuator's power{}",
+                        crate::units::keyed_number(power.fuse_a, 3),
+                        if power.fuse_is_proposed {
+                            ", proposed"
+                        } else {
+                            ""
+                        }
+                    ),
+                );
+            }
+        }
+    }
+    rows.into_iter()
+        .enumerate()
+        .map(|(index, (kind, tag, quantity, what))| Item {
+            number: index + 1,
+            kind,
+            tag,
+            quantity,
+            what,
+        })
+        .collect()
+}
+
+/// Number of the first item of a kind.
+pub fn number_of(items: &[Item], kind: ItemKind) -> Option<usize> {
+    items
+        .iter()
+        .find(|item| item.kind == kind)
+        .map(|item| item.number)
+}
