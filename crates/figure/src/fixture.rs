@@ -8,12 +8,21 @@ use halfglass_core::design::{Sheets, design};
 use halfglass_core::vessel::{HeadKind, Orientation, Shell};
 use halfglass_core::water::FillFluid;
 
+// The report's: one invented water side for both crates.
+#[path = "../../report/src/fixture/water_side.rs"]
+mod water_side;
+
 /// A loop and its sheets.
 pub(crate) struct Case {
     pub(crate) name: &'static str,
     pub(crate) described: Loop,
     pub(crate) sheets: Sheets,
 }
+
+/// The boiler with water side, wires and uncertainties.
+pub(crate) const FULL: &str = "fully-surveyed-boiler";
+/// A tank with no more wires than there must be, and long words.
+pub(crate) const SPARSE: &str = "sparsely-wired-tank";
 
 /// All of them. The sheets are computed once for all tests, side by side: unoptimised, tuning takes seconds a loop.
 pub(crate) fn cases() -> &'static [Case] {
@@ -27,12 +36,22 @@ pub(crate) fn cases() -> &'static [Case] {
             ("dry-leg-deaerator", dry_leg_deaerator()),
             ("sealed-deaerator", sealed_deaerator()),
             ("lying-feed-tank", lying_feed_tank()),
+            (FULL, fully_surveyed()),
+            (SPARSE, sparsely_wired()),
         ]
         .map(|(name, described)| {
-            let work = std::thread::spawn(move || Case {
-                name,
-                sheets: design(&described).expect(name),
-                described,
+            let work = std::thread::spawn(move || {
+                let mut sheets = design(&described).expect(name);
+                if [FULL, SPARSE].contains(&name) {
+                    sheets.feedwater = Some(water_side::feedwater_sheet());
+                    sheets.wiring = Some(water_side::wiring_sheet());
+                    sheets.uncertainty = Some(water_side::uncertainty_sheet(name == FULL));
+                }
+                Case {
+                    name,
+                    sheets,
+                    described,
+                }
             });
             (name, work)
         })
@@ -89,5 +108,31 @@ fn lying_feed_tank() -> Loop {
         HeadKind::Ellipsoidal2To1,
     )
     .expect("a sound shell");
+    described
+}
+
+/// The boiler with everything on its water side and its wires. Invented; its sheets are filled in by hand.
+fn fully_surveyed() -> Loop {
+    let mut described = example("laundry-shell-boiler");
+    described.feed_system = Some(water_side::feed_system());
+    described.wiring = Some(water_side::wiring());
+    described.uncertainty = water_side::uncertainty();
+    described
+}
+
+/// The tank with one receiver that also supplies the cell, its shield earthed in the field. Invented.
+fn sparsely_wired() -> Loop {
+    let mut described = example("brewery-feed-tank");
+    described.identity.tag = "hot liquor tank number four".into();
+    let mut wires = water_side::wiring();
+    wires.powered_by_controller = true;
+    wires.barrier = None;
+    wires.output = None;
+    wires.cable.mark = String::new();
+    wires.shield_earth = "at the cell, on the gland plate of the junction box beside it".into();
+    wires.receivers.truncate(1);
+    wires.receivers[0].name = "input three of the brewhouse controller".into();
+    described.wiring = Some(wires);
+    described.feed_system = Some(water_side::feed_system());
     described
 }

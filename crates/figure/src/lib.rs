@@ -19,6 +19,7 @@ mod range_chart;
 mod scale;
 mod supply_curve;
 mod svg;
+mod symbols;
 mod tuning_response;
 mod tuning_window;
 mod uncertainty_budget;

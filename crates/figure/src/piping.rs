@@ -35,13 +35,13 @@ pub(crate) struct CellPlace {
 
 /// What fills a pipe.
 #[derive(Clone, Copy)]
-enum Filling {
+pub(crate) enum Filling {
     Water,
     Gas,
 }
 
 /// A pipe as two lines with its filling between.
-fn pipe(svg: &mut Svg, points: &[Point], filling: Filling) {
+pub(crate) fn pipe(svg: &mut Svg, points: &[Point], filling: Filling) {
     svg.polyline(points, Stroke::solid(INK, 6.4));
     let colour = match filling {
         Filling::Water => WATER,
@@ -202,7 +202,7 @@ fn reference(
 }
 
 /// Two strokes across a leg: it is longer than drawn.
-fn leg_break(svg: &mut Svg, (x, y): Point) {
+pub(crate) fn leg_break(svg: &mut Svg, (x, y): Point) {
     let stroke = |dy: f64| [(x - 9.0, y + dy + 3.0), (x + 9.0, y + dy - 3.0)];
     let (upper, lower) = (stroke(-4.0), stroke(4.0));
     svg.polygon(&[upper[0], upper[1], lower[1], lower[0]], Some(PAPER), None);

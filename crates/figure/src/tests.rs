@@ -12,14 +12,7 @@ use crate::labels::Room;
 use crate::lettering::{Weight, width};
 use crate::svg;
 
-pub(super) const ALL: [FigureId; 6] = [
-    FigureId::LevelMap,
-    FigureId::ErrorMap,
-    FigureId::RangeChart,
-    FigureId::GlassCard,
-    FigureId::TuningResponse,
-    FigureId::TuningWindow,
-];
+pub(super) const ALL: [FigureId; 11] = FigureId::ALL;
 
 /// Every figure of every loop in both systems of units.
 fn for_each_figure(check: impl Fn(&str, &Document<'_>, &str)) {

@@ -53,7 +53,10 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
 /// Draws a budget from the baseline of its title; returns where it ends.
 fn bars(svg: &mut Svg, top: f64, title: &str, budget: &Budget) -> f64 {
     svg.text((12.0, top), Lettering::new(LABEL).bold(), title);
-    let is_small = |line: &&BudgetLine| line.share_percent.abs() < LEAST_SHARE;
+    let below = |line: &&BudgetLine| line.share_percent.abs() < LEAST_SHARE;
+    // One alone keeps its name.
+    let several = budget.lines.iter().filter(below).count() > 1;
+    let is_small = |line: &&BudgetLine| several && below(line);
     let mut rows: Vec<(String, f64, bool)> = budget
         .lines
         .iter()
@@ -64,9 +67,8 @@ fn bars(svg: &mut Svg, top: f64, title: &str, budget: &Budget) -> f64 {
     if !small.is_empty() {
         rows.push((
             format!(
-                "{} {}, each below {} %",
+                "{} others, each below {} %",
                 small.len(),
-                if small.len() == 1 { "other" } else { "others" },
                 number(LEAST_SHARE, 0)
             ),
             small.iter().map(|line| line.share_percent).sum(),

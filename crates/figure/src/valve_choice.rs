@@ -144,9 +144,9 @@ fn curves(mut svg: Svg, sheet: &FeedwaterSheet, units: &DisplayUnits) -> String 
     labels_inside(&mut svg, &plot, &around, &labels);
     plot.labels_at_right(&mut svg, &names);
     svg.text(
-        (plot.right, 18.0),
+        (SIZE.0 - 8.0, 18.0),
         Lettering::new(REMARK).end(),
-        "ring: chosen valve at the duty; square: its neighbour; hatched: travel not wanted",
+        "curves at the largest duty's pressures; ring: chosen valve at its duty; square: a neighbour; hatched: travel not wanted",
     );
     svg.finish()
 }

@@ -237,3 +237,17 @@ pub fn number_of(items: &[Item], kind: ItemKind) -> Option<usize> {
         .find(|item| item.kind == kind)
         .map(|item| item.number)
 }
+
+/// A cable in a drawing: its mark, conductor and length.
+pub fn cable_words(run: &CableRun, units: &DisplayUnits) -> String {
+    let mark = if run.mark.is_empty() {
+        "____"
+    } else {
+        run.mark.as_str()
+    };
+    format!(
+        "{mark}: {}, {}",
+        conductor_text(run.conductor, units),
+        units.length_text(run.length_m)
+    )
+}
