@@ -323,14 +323,20 @@ fn reference(svg: &mut Svg, described: &Loop, places: &Places, items: &[Item]) {
 fn manifold(svg: &mut Svg, described: &Loop, places: &Places, items: &[Item]) {
     let y = places.cell_y;
     let both = !matches!(described.reference_leg, ReferenceLeg::None);
+    let is_dry = matches!(described.reference_leg, ReferenceLeg::Dry { .. });
     svg.group("manifold", |svg| {
         let mut legs = vec![(WORKING, 1.0)];
         if both {
             legs.push((REFERENCE, -1.0));
         }
         for &(x, side) in &legs {
-            pipe(svg, &[(x, y), (CELL - side * 20.0, y)], Filling::Water);
-            pipe(svg, &[(x, y), (x, y + FOOT - 16.0)], Filling::Water);
+            let filling = if side < 0.0 && is_dry {
+                Filling::Gas
+            } else {
+                Filling::Water
+            };
+            pipe(svg, &[(x, y), (CELL - side * 20.0, y)], filling);
+            pipe(svg, &[(x, y), (x, y + FOOT - 16.0)], filling);
             valve(svg, (x, y + FOOT - 30.0), true, 10.0);
             svg.rect(
                 (x - 5.0, y + FOOT - 18.0),

@@ -63,4 +63,4 @@ pub const ONE_PORT: &str = "A calibrator pushes positive pressure into one port;
 
 /// Before a wire is touched.
 pub const WIRES: &str = "Isolate and lock out every supply, the actuator's too, and prove it dead before a wire is touched. Put the controller in manual first: \
-     an opened loop reads as a level. Wiring of burner controls, cutoffs and other safety circuits is no part of this drawing. Local electrical codes decide.";
+     an opened loop reads as a level. Wiring of trips and other safety circuits is no part of this drawing. Local electrical codes decide.";

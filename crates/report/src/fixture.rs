@@ -153,6 +153,9 @@ pub(crate) fn bare() -> (Loop, Sheets) {
         highest_heated_surface_m: None,
         overflow_m: Some(0.9),
     };
+    described.feed_system = None;
+    described.wiring = None;
+    described.uncertainty.inputs.clear();
     described.glass = None;
     described.as_found = None;
     described.people = Vec::new();
