@@ -3,6 +3,7 @@
 use std::path::Path;
 use std::sync::LazyLock;
 
+use halfglass_core::description::wiring::Wiring;
 use halfglass_core::description::{Loop, ReferenceLeg, VesselKind};
 use halfglass_core::design::{Sheets, design};
 use halfglass_core::vessel::{HeadKind, Orientation, Shell};
@@ -36,13 +37,22 @@ pub(crate) fn cases() -> &'static [Case] {
             ("dry-leg-deaerator", dry_leg_deaerator()),
             ("sealed-deaerator", sealed_deaerator()),
             ("lying-feed-tank", lying_feed_tank()),
-            (FULL, fully_surveyed()),
+            (FULL, example("laundry-shell-boiler")),
             (SPARSE, sparsely_wired()),
         ]
         .map(|(name, described)| {
             let work = std::thread::spawn(move || {
                 let mut sheets = design(&described).expect(name);
+                let mut described = described;
+                // Filled in by hand, so that every part of a drawing is there whatever the examples have.
                 if [FULL, SPARSE].contains(&name) {
+                    described.feed_system = Some(water_side::feed_system());
+                    described.uncertainty = water_side::uncertainty();
+                    described.wiring = Some(if name == FULL {
+                        water_side::wiring()
+                    } else {
+                        sparse_wires()
+                    });
                     sheets.feedwater = Some(water_side::feedwater_sheet());
                     sheets.wiring = Some(water_side::wiring_sheet());
                     sheets.uncertainty = Some(water_side::uncertainty_sheet(name == FULL));
@@ -111,19 +121,15 @@ fn lying_feed_tank() -> Loop {
     described
 }
 
-/// The boiler with everything on its water side and its wires. Invented; its sheets are filled in by hand.
-fn fully_surveyed() -> Loop {
-    let mut described = example("laundry-shell-boiler");
-    described.feed_system = Some(water_side::feed_system());
-    described.wiring = Some(water_side::wiring());
-    described.uncertainty = water_side::uncertainty();
-    described
-}
-
-/// The tank with one receiver that also supplies the cell, its shield earthed in the field. Invented.
+/// The tank under a tag that follows no standard. Invented.
 fn sparsely_wired() -> Loop {
     let mut described = example("brewery-feed-tank");
     described.identity.tag = "hot liquor tank number four".into();
+    described
+}
+
+/// One receiver that also supplies the cell, the shield earthed in the field. Invented.
+fn sparse_wires() -> Wiring {
     let mut wires = water_side::wiring();
     wires.powered_by_controller = true;
     wires.barrier = None;
@@ -132,7 +138,5 @@ fn sparsely_wired() -> Loop {
     wires.shield_earth = "at the cell, on the gland plate of the junction box beside it".into();
     wires.receivers.truncate(1);
     wires.receivers[0].name = "input three of the brewhouse controller".into();
-    described.wiring = Some(wires);
-    described.feed_system = Some(water_side::feed_system());
-    described
+    wires
 }
