@@ -14,7 +14,7 @@ use crate::wording::with_minus_signs;
 /// What stands where the user has typed no mark.
 pub(super) const TO_FILL_IN: &str = "to be filled in";
 
-pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Section {
+pub(super) fn section(_: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Section {
     let title = "Wiring".to_owned();
     let Some(sheet) = &sheets.wiring else {
         return not_made(
@@ -82,7 +82,6 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
     blocks.extend(findings_in_short(&sheet.findings));
     blocks.push(Block::caution(cautions::TRIPS_ARE_INDEPENDENT));
     blocks.push(Block::caution(cautions::WIRES));
-    let _ = described;
     Section {
         id: "wiring",
         title,
