@@ -1,7 +1,7 @@
 //! Differential against what the panel says: what the cell is ranged for hot, on the bench and as found, and where it reads
-//! with its ports equalised.
+//! with no differential.
 
-use halfglass_core::description::{Loop, RangeMethod};
+use halfglass_core::description::{Loop, RangeMethod, ReferenceLeg};
 use halfglass_core::design::Sheets;
 use halfglass_core::measurement::sheets::Range;
 use halfglass_report::units::{DisplayUnits, percent_text};
@@ -25,9 +25,9 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         "range-chart",
         SIZE,
         format!("Ranges of {}", described.identity.tag),
-        "Differential pressure against what the panel says: each range by its line, and the equalised cell at zero",
+        "Differential pressure against what the panel says: each range by its line, and the cell with no differential at zero",
     );
-    let lines = lines(sheets, units);
+    let lines = lines(described, sheets, units);
     let span = described.range.span;
     let x = (
         units.level(span.at_0_percent_m).0,
@@ -58,7 +58,7 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         &format!("differential, {}", units.differential_unit()),
     );
     limits(&mut svg, &plot, described, units);
-    equalised(&mut svg, &plot, sheets, x);
+    no_differential(&mut svg, &plot, (described, sheets), x);
     let mut labels = Vec::new();
     for line in &lines {
         let ends = [line.range.lrv_pa, line.range.urv_pa].map(|pa| units.differential(pa).0);
@@ -79,10 +79,14 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
     svg.finish()
 }
 
-fn lines(sheets: &Sheets, units: &DisplayUnits) -> Vec<Line> {
+fn lines(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Line> {
     let sheet = &sheets.range;
     let best = sheet.method == RangeMethod::Best;
-    let pressure = units.pressure_gauge_text(sheet.normal.pressure);
+    let state = if described.vessel.kind.holds_steam() {
+        units.pressure_gauge_text(sheet.normal.pressure)
+    } else {
+        units.temperature_text(sheet.normal.water_k)
+    };
     let mut lines = Vec::new();
     if best {
         lines.push(Line {
@@ -93,9 +97,9 @@ fn lines(sheets: &Sheets, units: &DisplayUnits) -> Vec<Line> {
     }
     lines.push(Line {
         name: if best {
-            format!("hot, {pressure}")
+            format!("hot, {state}")
         } else {
-            format!("to set: hot, {pressure}")
+            format!("to set: hot, {state}")
         },
         range: sheet.hot,
         stroke: Stroke::solid(INK, if best { 1.2 } else { 2.4 }),
@@ -115,12 +119,22 @@ fn lines(sheets: &Sheets, units: &DisplayUnits) -> Vec<Line> {
     lines
 }
 
-/// Ports equalised: no differential, whatever the level.
-fn equalised(svg: &mut Svg, plot: &Plot, sheets: &Sheets, (from, to): (f64, f64)) {
+/// Both ports at one pressure: no differential, whatever the level.
+fn no_differential(
+    svg: &mut Svg,
+    plot: &Plot,
+    (described, sheets): (&Loop, &Sheets),
+    (from, to): (f64, f64),
+) {
     svg.polyline(
         &[plot.place((from, 0.0)), plot.place((to, 0.0))],
         Stroke::dashed(GREY, 1.2, "12 3 2 3"),
     );
+    let how = match described.reference_leg {
+        ReferenceLeg::Wet { .. } | ReferenceLeg::Dry { .. } => "equalised, no differential",
+        ReferenceLeg::None => "cell vented, no differential",
+        ReferenceLeg::Sealed { .. } => "no differential",
+    };
     let y = plot.y.place(0.0);
     let percent = percent_text(sheets.range.equalised.percent);
     // Away from the lines: they meet zero on the side of the full vessel, if at all.
@@ -128,7 +142,7 @@ fn equalised(svg: &mut Svg, plot: &Plot, sheets: &Sheets, (from, to): (f64, f64)
     svg.text(
         (plot.left + 10.0, if above { y - 6.0 } else { y + 15.0 }),
         Lettering::new(REMARK).rimmed(),
-        &format!("equalised: no differential, reads {percent}"),
+        &format!("{how}: reads {percent}"),
     );
 }
 

@@ -188,6 +188,33 @@ pub(crate) fn fill(context: Context<'_>) -> Step {
     actions.push(format!(
         "Bring the water to each level below, wait until it stands still, read {how} and panel together. The panel of this range does NOT agree with the {how} on a cold vessel; the expected reading is stated.",
     ));
+    let (what_is_filled, instruments, where_it_is_warm) = match described.reference_leg {
+        ReferenceLeg::Wet { .. } => (
+            "Fill the legs",
+            "clean cold water, funnel or hand pump, thermometer on each leg",
+            "Temperature of the legs and of the water",
+        ),
+        ReferenceLeg::Dry { .. } => (
+            "Drain the dry leg, fill the cell",
+            "bucket, thermometer on the leg and in the water",
+            "Temperature of the legs and of the water",
+        ),
+        ReferenceLeg::None => (
+            "Fill the cell",
+            "bucket, thermometer on the leg and in the water",
+            "Temperature of the leg and of the water",
+        ),
+        ReferenceLeg::Sealed { .. } => (
+            "Open the seals",
+            "bucket, thermometer on each capillary and in the water",
+            "Temperature of the capillaries and of the water",
+        ),
+    };
+    let leg = match described.reference_leg {
+        ReferenceLeg::None => "the leg",
+        ReferenceLeg::Sealed { .. } => "capillaries",
+        _ => "legs",
+    };
     let accept = limits.level(limits.cold_comparison_m);
     let condition = start_up(described);
     let mut readings = Vec::new();
@@ -206,9 +233,9 @@ pub(crate) fn fill(context: Context<'_>) -> Step {
         ));
     }
     readings.push(StepReading::of(
-        "Temperature of the legs and of the water",
+        where_it_is_warm,
         format!(
-            "written down; stated for legs at {}, water at {}; the limit below covers legs from {} to {}",
+            "written down; stated for {leg} at {}, water at {}; the limit below covers {leg} from {} to {}",
             units.temperature_text(condition.reference_leg_k),
             units.temperature_text(condition.water_k),
             units.temperature_text(described.site.ambient_lowest_k),
@@ -222,10 +249,10 @@ pub(crate) fn fill(context: Context<'_>) -> Step {
         &accept,
     ));
     Step {
-        title: format!("Fill the legs, cold comparison with the {how}"),
+        title: format!("{what_is_filled}, cold comparison with the {how}"),
         people: format!("one at the cell, one at the {how}"),
-        instruments: "clean cold water, funnel or hand pump, thermometer on each leg".into(),
-        cautions: vec!["The vessel is cold and at atmospheric pressure. The isolation of the feed is taken off for this step; the feed is by hand, the controller in manual.".into()],
+        instruments: instruments.into(),
+        cautions: vec!["The vessel is cold and open to the air. The isolation of the feed is taken off for this step; the feed is by hand, the controller in manual.".into()],
         actions,
         readings,
         ..Step::default()

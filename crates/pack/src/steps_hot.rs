@@ -42,13 +42,19 @@ fn pressure(context: Context<'_>) -> Step {
     };
     let mut readings = Vec::new();
     let mut actions = Vec::new();
+    let has_glass = described.glass.is_some();
+    let by = if has_glass {
+        "by the glass"
+    } else {
+        "by a level measured another way"
+    };
     if holds_steam {
         actions.push(match sheets.signal_loss.cold_fill {
             Some(fill) => format!(
-                "First drain the vessel to its cold-fill mark, true level {}, but never below the cutoffs or out of sight: water swells as it heats. Raise pressure by the glass, blowing down on the way up; the panel reads high until normal pressure.",
+                "First drain the vessel to its cold-fill mark, true level {}, but never below the cutoffs or out of sight: water swells as it heats. Raise pressure {by}, blowing down on the way up; the panel reads high until normal pressure.",
                 units.level_text(fill.cold_level_m),
             ),
-            None => "First drain the vessel low in the glass, above the cutoffs: water swells as it heats, and no cold-fill mark could be worked out. Raise pressure by the glass, blowing down on the way up; the panel reads high until normal pressure.".to_owned(),
+            None => format!("First drain the vessel low{}, above the cutoffs: water swells as it heats, and no cold-fill mark could be worked out. Raise pressure {by}, blowing down on the way up; the panel reads high until normal pressure.", if has_glass { " in the glass" } else { "" }),
         });
         actions.push(format!(
             "Bring the vessel to its normal pressure of {}, by its own operating instructions; let legs and pot settle for at least an hour.",

@@ -126,14 +126,14 @@ fn at_the_water(context: Context<'_>) -> &'static str {
     if context.described.glass.is_some() {
         "at the glass"
     } else {
-        "where the water is seen"
+        "who measures the level another way"
     }
 }
 
 /// On a fired vessel whose water nobody sees.
 fn no_glass(context: Context<'_>) -> Option<String> {
     context.described.glass.is_none().then(|| {
-        "The loop file has no gauge glass. Most codes ask for a direct-reading one on a boiler, and this test needs one: it is fitted, surveyed \
+        "The loop file has no gauge glass. Nearly every code asks for at least one on a boiler (local codes decide), and this test needs one: it is fitted, surveyed \
          and written into the loop file before this step is begun."
             .to_owned()
     })

@@ -177,12 +177,8 @@ pub(crate) const fn in_service(kind: VesselKind) -> &'static str {
 
 /// The caution before the controls are touched, for a vessel with or without a glass.
 pub(crate) fn manual_first(described: &Loop) -> String {
-    let caution = halfglass_report::cautions::manual_first(described.vessel.kind);
-    if described.glass.is_some() {
-        caution.to_owned()
-    } else {
-        caution.replace("at the glass", "where the level is seen")
-    }
+    halfglass_report::cautions::manual_first(described.vessel.kind, described.glass.is_some())
+        .to_owned()
 }
 
 /// What this pack leaves to others.

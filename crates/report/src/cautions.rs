@@ -46,11 +46,14 @@ pub const GLASS_NEVER_LICENSES: &str =
 pub const FORECAST: &str = "FORECAST: every figure here is computed from the survey, not measured. It stays a forecast until a bump \
      test on this vessel confirms it.";
 
-/// Before the controls are touched.
-pub const fn manual_first(kind: VesselKind) -> &'static str {
-    if kind.is_fired() {
+/// Before the controls are touched, for a vessel with or without a glass.
+pub const fn manual_first(kind: VesselKind, has_glass: bool) -> &'static str {
+    if kind.is_fired() && has_glass {
         "Put the controller in manual, with a second person at the glass and the cutoffs proved, before a setting or the cell is touched. \
          Never leave a boiler unattended with a trip bypassed."
+    } else if kind.is_fired() {
+        "Put the controller in manual, with a second person who measures the level another way and the cutoffs proved, before a setting or the \
+         cell is touched. Never leave a boiler unattended with a trip bypassed."
     } else {
         "Put the controller in manual, with a second person where the level is seen and every level protection proved, before a setting or the \
          cell is touched. Never leave the vessel unattended with a protection bypassed."

@@ -163,10 +163,18 @@ pub(crate) fn head(head: HeadKind) -> String {
 }
 
 /// How the range was chosen.
-pub(crate) const fn range_method(method: RangeMethod) -> &'static str {
+pub(crate) fn range_method(method: RangeMethod, kind: VesselKind) -> String {
     match method {
-        RangeMethod::Normal => "exact at normal pressure (the hot range)",
-        RangeMethod::Best => "least worst error over the band (the best range)",
+        RangeMethod::Normal => format!("exact at {} (the hot range)", kind.normal_state()),
+        RangeMethod::Best => "least worst error over the band (the best range)".to_owned(),
+    }
+}
+
+/// The leg whose temperature a table gives: without a reference leg it is the working leg's.
+pub(crate) const fn leg_of_temperature(leg: &ReferenceLeg) -> &'static str {
+    match leg {
+        ReferenceLeg::None => "working leg",
+        _ => "reference leg",
     }
 }
 

@@ -28,8 +28,10 @@ pub enum HighPort {
 pub enum ReferenceLegFill {
     /// Filled with condensate or a fill fluid.
     Wet,
-    /// Vapour or air, or no leg at all.
+    /// Vapour or air.
     Dry,
+    /// No leg: the port is open to the air.
+    OpenAir,
 }
 
 /// Everything between the level and the valve that decides a direction.
@@ -115,6 +117,12 @@ impl SignalPath {
             }
             (HighPort::WorkingLeg, ReferenceLegFill::Dry) => {
                 "The working leg is on the high port and the reference leg is dry: the differential is positive and rises."
+            }
+            (HighPort::WorkingLeg, ReferenceLegFill::OpenAir) => {
+                "The working leg is on the high port and the low port breathes the air: the differential rises."
+            }
+            (HighPort::ReferenceLeg, ReferenceLegFill::OpenAir) => {
+                "The high port breathes the air and the working leg is on the low port: the differential falls."
             }
             (HighPort::ReferenceLeg, ReferenceLegFill::Wet) => {
                 "The wet reference leg is on the high port: the differential is positive and falls toward zero from above."
@@ -247,10 +255,10 @@ mod tests {
                 } else {
                     HighPort::ReferenceLeg
                 },
-                reference_leg: if bit(1) {
-                    ReferenceLegFill::Wet
-                } else {
-                    ReferenceLegFill::Dry
+                reference_leg: match bits % 3 {
+                    0 => ReferenceLegFill::Wet,
+                    1 => ReferenceLegFill::Dry,
+                    _ => ReferenceLegFill::OpenAir,
                 },
                 cell_reversed: bit(2),
                 input_reversed: bit(3),

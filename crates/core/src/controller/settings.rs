@@ -113,7 +113,8 @@ pub fn signal_path(the_loop: &Loop) -> SignalPath {
         },
         reference_leg: match the_loop.reference_leg {
             ReferenceLeg::Wet { .. } | ReferenceLeg::Sealed { .. } => ReferenceLegFill::Wet,
-            ReferenceLeg::Dry { .. } | ReferenceLeg::None => ReferenceLegFill::Dry,
+            ReferenceLeg::Dry { .. } => ReferenceLegFill::Dry,
+            ReferenceLeg::None => ReferenceLegFill::OpenAir,
         },
         cell_reversed: the_loop.cell.reversal == Reversal::InCell,
         input_reversed: the_loop.cell.reversal == Reversal::InController,

@@ -226,11 +226,11 @@ impl Map<'_> {
     fn no_glass(&self) -> Option<Finding> {
         let missing = self.described.vessel.kind.is_fired() && self.described.glass.is_none();
         missing.then(|| Finding {
-            severity: Severity::Warn,
+            severity: Severity::Stop,
             code: "boiler-without-glass",
             what: "No gauge glass is described on this steam boiler.".to_owned(),
-            consequence: "Nothing shows the level but this loop, which cannot prove itself, and every step that sends a person to the glass has no place to go; most codes demand a direct-reading glass.".to_owned(),
-            remedy: "Survey the glass and describe it; if the boiler has none, have the licensed person in charge decide before it is fired.".to_owned(),
+            consequence: "Nothing shows the level but this loop, which cannot prove itself, and every step that sends a person to the glass has no place to go; nearly every code asks for at least one, and local codes decide.".to_owned(),
+            remedy: "Survey the glass and describe it; a boiler that has none is not fired before the licensed person in charge has decided what local codes ask for.".to_owned(),
             input: "glass",
         })
     }

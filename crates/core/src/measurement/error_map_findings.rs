@@ -35,7 +35,7 @@ pub(super) fn findings(
         found.extend(reads_high(described, errors));
         found.extend(reads_low(described, errors));
     }
-    found.extend(clipped(sheet));
+    found.extend(clipped(described, sheet));
     found.extend(legs(described, sheet));
     glass(described, range_sheet, &mut found)?;
     found.extend(coarse_table(described, sheet));
@@ -225,7 +225,7 @@ fn reads_low(described: &Loop, errors: &[ErrorAt<'_>]) -> Option<Finding> {
     })
 }
 
-fn clipped(sheet: &ErrorMapSheet) -> Option<Finding> {
+fn clipped(described: &Loop, sheet: &ErrorMapSheet) -> Option<Finding> {
     let mut names: Vec<&str> = Vec::new();
     for point in sheet.points.iter().filter(|point| point.clipped) {
         if !names.contains(&point.condition.name.as_str()) {
@@ -240,7 +240,13 @@ fn clipped(sheet: &ErrorMapSheet) -> Option<Finding> {
             names.join("; ")
         ),
         consequence: "The panel stands still there while the level moves.".into(),
-        remedy: "Read the glass there, or choose a range that does not saturate.".into(),
+        remedy: match described.glass {
+            Some(_) => "Read the glass there, or choose a range that does not saturate.",
+            None => {
+                "Measure the level another way there, or choose a range that does not saturate."
+            }
+        }
+        .into(),
         input: "cell.saturation",
     })
 }

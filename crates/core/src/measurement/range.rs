@@ -3,8 +3,9 @@
 use super::band::check_band;
 use super::best_range::best_range;
 use super::cell::{CellAt, Geometry, percent_of_range};
+use super::equalised::equalised;
 use super::error::MeasurementError;
-use super::sheets::{AsFoundRange, Densities, Equalised, Range, RangeSheet, Reading};
+use super::sheets::{AsFoundRange, Densities, Range, RangeSheet, Reading};
 use super::{condition, range_findings, signal, workings};
 use crate::description::{Loop, RangeMethod, ReferenceLeg};
 use crate::quantity::{IndicatedLevel, TrueLevel};
@@ -104,26 +105,6 @@ fn readings(
             })
         })
         .collect()
-}
-
-/// Reading with both sides of the cell joined, in percent, and what the current makes of it.
-///
-/// ```text
-/// y = −LRV / (URV − LRV)
-/// ```
-///
-/// **Source:** definition of a range. On a wet leg no differential lies ABOVE full.
-/// **Checked by:** `practice_equalised_reading_is_above_full`.
-fn equalised(described: &Loop, range: Range) -> Result<Equalised, MeasurementError> {
-    let percent = percent_of_range(range, 0.0)?;
-    let wanted_ma = signal::current_ma(&described.cell, percent);
-    let (current_ma, clipped) = signal::saturated_ma(&described.cell, wanted_ma);
-    Ok(Equalised {
-        percent,
-        wanted_ma,
-        current_ma,
-        clipped,
-    })
 }
 
 /// How far the reading moves for a pot lip that is off, as a ratio: reads low when the lip is higher than surveyed.

@@ -3,6 +3,7 @@
 use super::band::Extreme;
 use super::best_range::{Line, wish};
 use super::condition::{self, LegState};
+use super::equalised;
 use super::error::MeasurementError;
 use super::sheets::RangeSheet;
 use crate::description::{Loop, Polarity, RangeMethod, ReferenceLeg, Reversal};
@@ -23,12 +24,12 @@ pub(super) fn findings(
     found.extend(reversal(described));
     cell_limits(described, sheet, &mut found);
     legs(described, &mut found)?;
-    found.extend(equalised(sheet));
+    found.extend(equalised::pegged(described, sheet));
     found.extend(high_at_low_alarm(described, sheet, extremes)?);
     found.extend(band(sheet));
     match &sheet.as_found {
         Some(_) => {
-            as_found(sheet, &mut found);
+            as_found(described, sheet, &mut found);
             found.extend(as_found_over_band(described, sheet, extremes)?);
         }
         None => found.extend(bench(sheet)),
@@ -211,18 +212,6 @@ fn legs(described: &Loop, found: &mut Vec<Finding>) -> Result<(), MeasurementErr
     Ok(())
 }
 
-fn equalised(sheet: &RangeSheet) -> Option<Finding> {
-    let equalised = &sheet.equalised;
-    equalised.clipped.then(|| Finding {
-        severity: Severity::Note,
-        code: "equalised-pegged",
-        what: format!("With the equaliser open the cell wants {:.1} % of span ({:.2} mA) but stops at {:.2} mA.", equalised.percent, equalised.wanted_ma, equalised.current_ma),
-        consequence: "A zero error does not show in the current, and the panel reads a level that the vessel does not have.".into(),
-        remedy: "Check zero as pressure on the cell's own display or communicator: it must read no differential.".into(),
-        input: "",
-    })
-}
-
 fn high_at_low_alarm(
     described: &Loop,
     sheet: &RangeSheet,
@@ -288,7 +277,7 @@ fn band(sheet: &RangeSheet) -> Option<Finding> {
     }
 }
 
-fn as_found(sheet: &RangeSheet, found: &mut Vec<Finding>) {
+fn as_found(described: &Loop, sheet: &RangeSheet, found: &mut Vec<Finding>) {
     let Some(as_found) = &sheet.as_found else {
         return;
     };
@@ -299,7 +288,15 @@ fn as_found(sheet: &RangeSheet, found: &mut Vec<Finding>) {
         "In normal service a full vessel reads {:.1} % and an empty one {:.1} %.",
         full.indicated_percent, empty.indicated_percent
     );
-    let remedy = "Record the as-found readings, set the range of this sheet, and compare the panel with the glass at pressure.";
+    let state = described.vessel.kind.normal_state();
+    let remedy = format!(
+        "Record the as-found readings, set the range of this sheet, and compare the panel with the {} at {state}.",
+        if described.glass.is_some() {
+            "glass"
+        } else {
+            "measured level"
+        },
+    );
     let hot_slope = sheet.hot.urv_pa - sheet.hot.lrv_pa;
     let found_slope = as_found.range.urv_pa - as_found.range.lrv_pa;
     if hot_slope * found_slope < 0.0 {
@@ -315,9 +312,9 @@ fn as_found(sheet: &RangeSheet, found: &mut Vec<Finding>) {
         found.push(Finding {
             severity: Severity::Warn,
             code: "range-is-cold",
-            what: "The range found fits cold water: it lies nearer to the bench range than to the range for normal pressure.".into(),
+            what: "The range found fits cold water: it lies nearer to the bench range than to the hot range.".into(),
             consequence: at_pressure,
-            remedy: remedy.into(),
+            remedy,
             input: "as-found.range",
         });
     } else if as_found.worst_error_percent.abs() > NOTICEABLE_PERCENT {
@@ -325,11 +322,11 @@ fn as_found(sheet: &RangeSheet, found: &mut Vec<Finding>) {
             severity: Severity::Warn,
             code: "as-found-off",
             what: format!(
-                "The range found is off by {:+.1} % of span at normal pressure.",
+                "The range found is off by {:+.1} % of span at {state}.",
                 as_found.worst_error_percent
             ),
             consequence: at_pressure,
-            remedy: remedy.into(),
+            remedy,
             input: "as-found.range",
         });
     } else {
@@ -337,10 +334,10 @@ fn as_found(sheet: &RangeSheet, found: &mut Vec<Finding>) {
             severity: Severity::Note,
             code: "as-found-fits",
             what: format!(
-                "The range found is within {:.1} % of span at normal pressure.",
+                "The range found is within {:.1} % of span at {state}.",
                 as_found.worst_error_percent.abs()
             ),
-            consequence: "It need not be changed for the sake of pressure.".into(),
+            consequence: "It need not be changed for the sake of the hot water.".into(),
             remedy: "Keep it unless the five-point check fails.".into(),
             input: "as-found.range",
         });

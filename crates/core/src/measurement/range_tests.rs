@@ -64,7 +64,7 @@ fn practice_equalised_reading_is_above_full() {
         sheet.equalised
     );
     assert!(sheet.equalised.clipped && (sheet.equalised.current_ma - 20.5).abs() < 1e-12);
-    assert!(codes(&sheet).contains(&"equalised-pegged"));
+    assert!(codes(&sheet).contains(&"zero-check-pegged"));
     // Reference leg on the high port, not reversed in the cell: the low clip.
     described.cell.polarity = Polarity::WetLegOnHigh;
     described.cell.reversal = Reversal::InController;

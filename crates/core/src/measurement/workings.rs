@@ -1,6 +1,7 @@
 //! How the numbers of the measurement sheets came about.
 
 use super::cell::Geometry;
+use super::equalised::no_differential;
 use super::glass::GlassAt;
 use super::sheets::{CompensationTable, Condition, Densities, ErrorMapSheet, Range, RangeSheet};
 use crate::description::{Loop, ReferenceLeg};
@@ -21,15 +22,21 @@ pub(super) fn range(
 ) -> Vec<Working> {
     let span = described.range.span;
     let mut all = density_workings(described, &sheet.normal, &sheet.densities);
+    let hot_ends = ["LRV", "URV"].map(|end| {
+        format!(
+            "{end} at {} (hot range)",
+            described.vessel.kind.normal_state()
+        )
+    });
     for (title, densities, level_m, result) in [
         (
-            "LRV at normal pressure (hot range)",
+            hot_ends[0].as_str(),
             &sheet.densities,
             span.at_0_percent_m,
             sheet.hot.lrv_pa,
         ),
         (
-            "URV at normal pressure (hot range)",
+            hot_ends[1].as_str(),
             &sheet.densities,
             span.at_100_percent_m,
             sheet.hot.urv_pa,
@@ -52,12 +59,12 @@ pub(super) fn range(
     all.push(best_working(described, sheet));
     all.push(of_range(
         Working::new(
-            "Reading with the equaliser open",
+            format!("Reading {}", no_differential(&described.reference_leg)),
             "y = -100*LRV/(URV - LRV)",
             sheet.equalised.percent,
             "%",
             "definition of a range",
-            "both sides of the cell joined, no differential",
+            "both ports at one pressure",
         ),
         sheet.chosen,
     ));
@@ -157,6 +164,16 @@ fn density_workings(
         _ => ("rho(T, p)", IF97, "compressed water, 0 degC to saturation"),
     };
     let leg_k = condition.reference_leg_k;
+    let reference = match &described.reference_leg {
+        ReferenceLeg::None => (
+            "Air outside the open port, above the lower tap",
+            "Air outside the open port, below the lower tap",
+        ),
+        _ => (
+            "Reference leg above the lower tap",
+            "Reference leg below the lower tap",
+        ),
+    };
     vec![
         density(
             "Density of the water",
@@ -175,7 +192,7 @@ fn density_workings(
             "vessel pressure at every height",
         ),
         density(
-            "Reference leg above the lower tap",
+            reference.0,
             leg_formula,
             densities.reference_above,
             leg_k,
@@ -183,7 +200,7 @@ fn density_workings(
             leg_validity,
         ),
         density(
-            "Reference leg below the lower tap",
+            reference.1,
             leg_formula,
             densities.reference_below,
             leg_k,

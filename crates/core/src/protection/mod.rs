@@ -2,15 +2,17 @@
 
 mod cold_fill;
 mod cool_down;
+mod deadline;
 pub mod failure;
+pub(crate) mod heating_steam;
 mod inventory;
 mod reserve;
 pub mod sheets;
 mod signal_loss;
+mod signal_loss_findings;
 
 use crate::description::Loop;
 use crate::feedwater::sheets::FeedwaterSheet;
-use crate::feedwater::valve_gain::full_valve_flow_kg_s;
 use crate::protection::sheets::SignalLossSheet;
 use crate::vessel::VesselError;
 use crate::water::WaterError;
@@ -73,10 +75,9 @@ pub fn signal_loss_sheet(
     described: &Loop,
     feedwater: Option<&FeedwaterSheet>,
 ) -> Result<SignalLossSheet, ProtectionError> {
-    let full_valve_kg_s = full_valve_flow_kg_s(described, feedwater);
     let mut findings = Vec::new();
     let mut workings = Vec::new();
-    let rows = signal_loss::failure_rows(described, full_valve_kg_s, &mut findings, &mut workings)?;
+    let rows = signal_loss::failure_rows(described, feedwater, &mut findings, &mut workings)?;
     let reserves = reserve::reserves(described, &mut findings, &mut workings)?;
     let cold_fill = cold_fill::cold_fill(described, &mut findings, &mut workings)?;
     let cool_down = cool_down::cool_down(described, &mut findings, &mut workings)?;

@@ -83,6 +83,7 @@ pub(super) fn reserves(
     let (largest, _) = extreme_duties(described)?;
     let flow_kg_s = balanced_flow_kg_s(described, largest);
     let marks = marks_downwards(described);
+    let holds_steam = described.vessel.kind.holds_steam();
     let mut reserves = Vec::new();
     for (from, to) in pairs(described.vessel.kind, &marks) {
         let (upper, lower) = (
@@ -91,10 +92,13 @@ pub(super) fn reserves(
         );
         let mass_kg = mass_between_kg(described, contents, upper, lower)?;
         let minutes = mass_kg / flow_kg_s / 60.0;
-        workings.push(
-            Working::new(
+        let working = Working::new(
                 format!("Minutes from {} to {}, feed lost", marks[from].0, marks[to].0),
-                "t = (rho_l - rho_v) * (V_upper - V_lower) / w",
+                if holds_steam {
+                    "t = (rho_l - rho_v) * (V_upper - V_lower) / w"
+                } else {
+                    "t = rho_l * (V_upper - V_lower) / w"
+                },
                 mass_kg / flow_kg_s,
                 "s",
                 "mass balance at constant pressure; volumes by solid geometry, densities by IAPWS R7-97",
@@ -104,11 +108,42 @@ pub(super) fn reserves(
                     "pressure held; under a trip only if it fails to stop the pumps"
                 },
             )
-            .with("rho_l", "water at normal pressure", contents.liquid_kg_m3, "kg/m3")
-            .with("rho_v", "steam at normal pressure", contents.steam_kg_m3, "kg/m3")
-            .with("V_upper", format!("water volume under {}", marks[from].0), water_volume_m3(described, upper)?, "m3")
-            .with("V_lower", format!("water volume under {}", marks[to].0), water_volume_m3(described, lower)?, "m3")
-            .with("w", format!("flow leaving at duty {}", largest.name), flow_kg_s, "kg/s"),
+            .with(
+                "rho_l",
+                format!("water at {}", described.vessel.kind.normal_state()),
+                contents.liquid_kg_m3,
+                "kg/m3",
+            );
+        let working = if holds_steam {
+            working.with(
+                "rho_v",
+                "steam at normal pressure",
+                contents.steam_kg_m3,
+                "kg/m3",
+            )
+        } else {
+            working
+        };
+        workings.push(
+            working
+                .with(
+                    "V_upper",
+                    format!("water volume under {}", marks[from].0),
+                    water_volume_m3(described, upper)?,
+                    "m3",
+                )
+                .with(
+                    "V_lower",
+                    format!("water volume under {}", marks[to].0),
+                    water_volume_m3(described, lower)?,
+                    "m3",
+                )
+                .with(
+                    "w",
+                    format!("flow leaving at duty {}", largest.name),
+                    flow_kg_s,
+                    "kg/s",
+                ),
         );
         reserves.push(Reserve {
             from: marks[from].0.to_owned(),

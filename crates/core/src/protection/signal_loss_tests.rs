@@ -3,10 +3,12 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::description::{FailPosition, Polarity, Reversal};
-use crate::example_loop::{shell_boiler, vented_tank};
-use crate::feedwater::example_sheet::feedwater_sheet;
+use crate::description::{FailPosition, Polarity, Reversal, ValveService, VesselKind};
+use crate::example_loop::{kelvin, shell_boiler, vented_tank};
+use crate::feedwater::example_sheet::{duty_flow, feedwater_sheet};
+use crate::finding::Severity;
 use crate::protection::signal_loss_sheet;
+use crate::quantity::AbsolutePressure;
 use crate::vessel::{HeadKind, Orientation, Shell};
 use crate::water::{compressed_water_density_kg_m3, saturated_densities};
 
@@ -94,6 +96,58 @@ fn property_drain_valve_on_a_straight_tank_is_exact() {
         (Outcome::Starves, "opens fully")
     );
     assert!((high.minutes.unwrap() / starves - 1.0).abs() < 1e-9);
+}
+
+/// Steam tables after IAPWS R7-97: hf 440.2, hg 2683.4 kJ/kg at 105 degC (1.209 bar absolute); h 230.3 kJ/kg at
+/// 55 degC. A kilogram of feed condenses 0.0936 kg of steam: the open valve floods sooner, the closed one starves as
+/// before.
+#[test]
+fn published_deaerator_floods_with_its_heating_steam() {
+    let mut described = straight(2.0);
+    described.vessel.kind = VesselKind::Deaerator;
+    described.pressures.normal = AbsolutePressure::from_pa(120_900.0);
+    for duty in &mut described.duties {
+        duty.pressure = described.pressures.normal;
+        duty.feed_temperature_k = kelvin(70.0);
+    }
+    described.duties[2].feed_temperature_k = kelvin(55.0);
+    let (set_point_m, high_m) = (
+        described.limits.set_point_m,
+        described.limits.high_trip_m.unwrap(),
+    );
+    let low_m = described.limits.low_cutoff_m.unwrap();
+    let water = saturated_densities(described.pressures.normal.pa()).unwrap();
+    let kg_m = std::f64::consts::PI * (water.liquid_kg_m3 - water.vapour_kg_m3);
+    let steam = (2683.4 - 230.3) / (2683.4 - 440.2) - 1.0;
+    // Full valve 2.2 kg/s; leaving 1.65 kg/s at most, 0.36 kg/s at least.
+    let floods = kg_m * (high_m - set_point_m) / (2.2 * (1.0 + steam) - 0.36) / 60.0;
+    let starves = kg_m * (set_point_m - low_m) / 1.65 / 60.0;
+    let flooded = row(&described, Failure::CellLow).minutes.unwrap();
+    let starved = row(&described, Failure::CellHigh).minutes.unwrap();
+    assert!((flooded / floods - 1.0).abs() < 1e-4, "{flooded} {floods}");
+    assert!(
+        (starved / starves - 1.0).abs() < 1e-9,
+        "{starved} {starves}"
+    );
+    // Returns of half the outflow pass the valve by and go on while it stands open.
+    let through_valve = 0.5 * 0.36 / (1.0 + steam);
+    let mut sheet = feedwater_sheet(2.2, &[]);
+    sheet.duties = vec![duty_flow(&described.duties[2].name, through_valve)];
+    let with_returns = signal_loss_sheet(&described, Some(&sheet)).unwrap().rows;
+    let name = Failure::CellLow.name(&described.cell);
+    let flooded = with_returns
+        .iter()
+        .find(|row| row.failure == name)
+        .unwrap()
+        .minutes
+        .unwrap();
+    let floods = kg_m * (high_m - set_point_m) / (2.2 * (1.0 + steam) - 0.5 * 0.36) / 60.0;
+    assert!((flooded / floods - 1.0).abs() < 1e-4, "{flooded} {floods}");
+    // A drain valve passes what has condensed already.
+    described.feedwater.service = ValveService::Outflow;
+    let low = row(&described, Failure::CellHigh).minutes.unwrap();
+    let drains = kg_m * (set_point_m - low_m) / (2.2 - 0.35) / 60.0;
+    assert!((low / drains - 1.0).abs() < 1e-9, "{low} {drains}");
 }
 
 /// What is at the current's low end, not how it is piped, decides: whole rows are the same.

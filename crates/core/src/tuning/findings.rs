@@ -1,14 +1,15 @@
 //! What an engineer should notice about the tuning.
 
-use crate::description::{Loop, VesselKind};
+use crate::description::Loop;
 use crate::feedwater::sheets::FeedwaterSheet;
 use crate::feedwater::valve_gain::valve_gain;
 use crate::finding::{Finding, Severity};
+use crate::protection::heating_steam::most_condensed;
 use crate::tuning::judge::Bench;
 use crate::tuning::sheet::load_flow;
 use crate::tuning::sheets::Judged;
 use crate::tuning::window::Window;
-use crate::water::{SaturatedWater, WaterError, compressed_water_enthalpy_j_kg};
+use crate::water::WaterError;
 
 /// What the findings and workings look at.
 pub(crate) struct Facts<'a> {
@@ -54,34 +55,13 @@ pub(crate) fn tuning_findings(facts: &Facts<'_>) -> Result<Vec<Finding>, WaterEr
     Ok(findings)
 }
 
-/// Steam that condenses to heat a kilogram of feed to boiling, at the duty where it is most; deaerators only.
-///
-/// ```text
-/// x = (hg − h_feed)/(hg − hf) − 1
-/// ```
-///
-/// **Source:** mixing balance of enthalpy, heating steam dry saturated at the duty's pressure.
-/// **Checked by:** `published_condensing_steam_of_a_deaerator`.
+/// Steam that condenses into a deaerator and that the process gain does not count.
 fn condensing_steam(the_loop: &Loop) -> Result<Option<Finding>, WaterError> {
-    if the_loop.vessel.kind != VesselKind::Deaerator {
-        return Ok(None);
-    }
-    let mut worst: Option<(f64, &str)> = None;
-    for duty in &the_loop.duties {
-        let boiling = SaturatedWater::at_pressure_pa(duty.pressure.pa())?;
-        let feed_j_kg =
-            compressed_water_enthalpy_j_kg(duty.feed_temperature_k, duty.pressure.pa())?;
-        let extra =
-            (boiling.vapour_enthalpy_j_kg - feed_j_kg) / boiling.evaporation_enthalpy_j_kg() - 1.0;
-        if worst.is_none_or(|(most, _)| extra > most) {
-            worst = Some((extra, &duty.name));
-        }
-    }
-    Ok(worst.map(|(extra, duty)| Finding {
+    Ok(most_condensed(the_loop)?.map(|most| Finding {
         severity: Severity::Note,
         code: "heating-steam-adds-water",
-        what: format!("Each kilogram of feed condenses up to {:.1} % of its mass of heating steam (duty {duty}); the process gain counts the feed alone.", 100.0 * extra),
-        consequence: "The level rises faster by that share than this sheet says, once the steam has followed the feed, and a vessel that floods does so sooner by as much.".into(),
+        what: format!("Each kilogram of feed condenses up to {:.1} % of its mass of heating steam (duty {}); the process gain counts the feed alone.", 100.0 * most.ratio, most.duty),
+        consequence: "The level rises faster by that share than this sheet says, once the steam has followed the feed; the minutes to flooding on the loss-of-signal sheet count it.".into(),
         remedy: "Expect a bump test to give a process gain larger by up to that share, and enter what it gives.".into(),
         input: "duty.feed-temperature",
     }))
@@ -237,28 +217,21 @@ fn habit(facts: &Facts<'_>) -> Option<Finding> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::example_loop::{kelvin, shell_boiler};
-    use crate::quantity::AbsolutePressure;
+    use crate::description::VesselKind;
+    use crate::example_loop::shell_boiler;
 
-    /// Steam tables after IAPWS R7-97: hf 440.2, hg 2683.4 kJ/kg at 105 degC (1.209 bar absolute); h 230.3 kJ/kg at
-    /// 55 degC: 9.4 %.
     #[test]
-    fn published_condensing_steam_of_a_deaerator() {
+    fn practice_heating_steam_is_told_with_its_duty() {
         let mut the_loop = shell_boiler();
-        for duty in &mut the_loop.duties {
-            duty.pressure = AbsolutePressure::from_pa(120_900.0);
-            duty.feed_temperature_k = kelvin(70.0);
-        }
-        the_loop.duties[2].feed_temperature_k = kelvin(55.0);
         assert_eq!(condensing_steam(&the_loop).unwrap(), None);
         the_loop.vessel.kind = VesselKind::Deaerator;
+        let most = most_condensed(&the_loop).unwrap().unwrap();
         let finding = condensing_steam(&the_loop).unwrap().unwrap();
-        let worst = 100.0 * ((2683.4 - 230.3) / (2683.4 - 440.2) - 1.0);
-        assert!(
-            finding.what.contains(&format!("{worst:.1} %")),
-            "{}",
-            finding.what
+        let words = format!(
+            "{:.1} % of its mass of heating steam (duty {})",
+            100.0 * most.ratio,
+            most.duty
         );
-        assert!(finding.what.contains("low fire"), "{}", finding.what);
+        assert!(finding.what.contains(&words), "{}", finding.what);
     }
 }

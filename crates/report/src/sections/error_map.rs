@@ -21,7 +21,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
             result_words(described, map, units)
         )),
         Block::paragraph(wording::polarity_sentence(described, map.range, units)),
-        Block::Table(conditions_table(map, units)),
+        Block::Table(conditions_table(described, map, units)),
     ];
     if described.vessel.kind.holds_steam() {
         blocks.push(Block::paragraph(start_up_legs_words(described, units)));
@@ -89,7 +89,14 @@ fn result_words(described: &Loop, map: &ErrorMapSheet, units: &DisplayUnits) -> 
     format!(
         "The largest error over the named conditions is at {} ({}): the panel says {}{} while the vessel holds {} ({} true level){glass}.",
         point.condition.name,
-        units.pressure_gauge_text(point.condition.pressure),
+        if described.vessel.kind.holds_steam() {
+            units.pressure_gauge_text(point.condition.pressure)
+        } else {
+            format!(
+                "water at {}",
+                units.temperature_text(point.condition.water_k)
+            )
+        },
         percent_text(point.indicated.percent(span)),
         if point.clipped { " (saturated)" } else { "" },
         percent_text(point.true_level.percent(span)),
@@ -97,24 +104,32 @@ fn result_words(described: &Loop, map: &ErrorMapSheet, units: &DisplayUnits) -> 
     )
 }
 
-fn conditions_table(map: &ErrorMapSheet, units: &DisplayUnits) -> Table {
+fn conditions_table(described: &Loop, map: &ErrorMapSheet, units: &DisplayUnits) -> Table {
     let temperature = units.temperature_unit();
-    let columns = vec![
-        Column::words("condition"),
-        Column::numbers(format!("pressure, {}", units.pressure_gauge_unit())),
-        Column::numbers(format!("water, {temperature}")),
-        Column::numbers(format!("reference leg, {temperature}")),
-    ];
+    let holds_steam = described.vessel.kind.holds_steam();
+    let mut columns = vec![Column::words("condition")];
+    if holds_steam {
+        columns.push(Column::numbers(format!(
+            "pressure, {}",
+            units.pressure_gauge_unit()
+        )));
+    }
+    columns.push(Column::numbers(format!("water, {temperature}")));
+    columns.push(Column::numbers(format!(
+        "{}, {temperature}",
+        wording::leg_of_temperature(&described.reference_leg)
+    )));
     let rows = map
         .conditions
         .iter()
         .map(|condition| {
-            vec![
-                condition.name.clone(),
-                units.pressure_gauge_number(condition.pressure),
-                units.temperature_number(condition.water_k),
-                units.temperature_number(condition.reference_leg_k),
-            ]
+            let mut row = vec![condition.name.clone()];
+            if holds_steam {
+                row.push(units.pressure_gauge_number(condition.pressure));
+            }
+            row.push(units.temperature_number(condition.water_k));
+            row.push(units.temperature_number(condition.reference_leg_k));
+            row
         })
         .collect();
     Table::new("Conditions", columns).with_rows(rows)
@@ -218,7 +233,11 @@ fn grid(
 
 fn leg_table(described: &Loop, map: &ErrorMapSheet, units: &DisplayUnits) -> Table {
     let columns = vec![
-        Column::numbers(format!("reference leg, {}", units.temperature_unit())),
+        Column::numbers(format!(
+            "{}, {}",
+            wording::leg_of_temperature(&described.reference_leg),
+            units.temperature_unit()
+        )),
         Column::numbers("at 0 % true level"),
         Column::numbers("at 50 % true level"),
         Column::numbers("at 100 % true level"),

@@ -22,14 +22,16 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
             ];
             if described.vessel.kind.is_fired() {
                 blocks.push(Block::paragraph(
-                    "On a boiler a direct-reading glass is demanded by most codes; if there is one, write it into the loop file.",
+                    "Nearly every code asks for at least one direct-reading glass on a boiler; local codes decide. If there is one, write it into the loop file.",
                 ));
             }
             blocks
         }
     };
-    blocks.push(Block::caution(cautions::empty_glass(described.vessel.kind)));
-    blocks.push(Block::caution(cautions::GLASS_NEVER_LICENSES));
+    if described.glass.is_some() {
+        blocks.push(Block::caution(cautions::empty_glass(described.vessel.kind)));
+        blocks.push(Block::caution(cautions::GLASS_NEVER_LICENSES));
+    }
     blocks.push(Block::caution(cautions::TRIPS_ARE_INDEPENDENT));
     blocks.push(Block::caution(cautions::WHO_DECIDES));
     Section {
@@ -76,9 +78,15 @@ fn card_blocks(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<B
         ),
         Block::Table(card_table(described, &map.glass_card, units)),
         Block::Values(rows),
-        Block::paragraph(
-            "The glass weighs its own cooler water: on a hot vessel it stands lower than the vessel's level. Believe it only after its connections are proved clear, the way its maker says.",
-        ),
+        Block::paragraph(format!(
+            "The glass weighs its own cooler water: {} it stands lower than the vessel's level. Believe it only after its connections are proved \
+             clear, the way its maker says.",
+            if described.vessel.kind.holds_steam() {
+                "on a hot vessel"
+            } else {
+                "beside hot water"
+            },
+        )),
     ]
 }
 
@@ -120,13 +128,18 @@ fn card_table(described: &Loop, card: &[GlassCardLine], units: &DisplayUnits) ->
             ]
         })
         .collect();
-    Table::new(
+    let caption = if described.vessel.kind.holds_steam() {
         format!(
             "Glass, vessel, panel. Cold: start-up, {}. Hot: normal, {}",
             units.pressure_gauge_text(described.pressures.start_up),
             units.pressure_gauge_text(described.pressures.normal)
-        ),
-        columns,
-    )
-    .with_rows(rows)
+        )
+    } else {
+        format!(
+            "Glass, vessel, panel. Cold: start-up, water at {}. Hot: at {}",
+            units.temperature_text(described.pressures.start_up_water_k),
+            described.vessel.kind.normal_state()
+        )
+    };
+    Table::new(caption, columns).with_rows(rows)
 }

@@ -123,6 +123,10 @@ fn marks_table(described: &Loop, sheets: &Sheets, units: &DisplayUnits, water: W
             "Hot: at normal pressure, {}",
             units.pressure_gauge_text(described.pressures.normal)
         ),
+        Water::Cold if !described.vessel.kind.holds_steam() => format!(
+            "Cold: at start-up, water at {}",
+            units.temperature_text(described.pressures.start_up_water_k)
+        ),
         Water::Cold => format!(
             "Cold: at start-up, {}, water at {}",
             units.pressure_gauge_text(described.pressures.start_up),

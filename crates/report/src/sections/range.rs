@@ -1,7 +1,8 @@
 //! What to set in the cell, and what the other ranges would do.
 
-use halfglass_core::description::{Loop, Polarity, UnitSystem};
+use halfglass_core::description::{Loop, Polarity, ReferenceLeg, UnitSystem};
 use halfglass_core::design::Sheets;
+use halfglass_core::measurement::equalised::no_differential;
 use halfglass_core::measurement::sheets::{Range, RangeSheet, Reading};
 
 use super::{findings_in_short, test_points};
@@ -68,10 +69,10 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
     blocks.push(Block::Table(test_points::points_table(sheet, units)));
     blocks.push(Block::Table(test_points::water_columns_table(sheet, units)));
     blocks.push(Block::caution(cautions::ONE_PORT));
-    blocks.push(Block::heading("Cell equalised"));
-    blocks.push(Block::paragraph(equalised_words(sheet)));
+    blocks.push(Block::heading("Zero check"));
+    blocks.push(Block::paragraph(equalised_words(described, sheet)));
     blocks.push(Block::heading("Normal condition"));
-    blocks.push(Block::Values(condition_rows(sheet, units)));
+    blocks.push(Block::Values(condition_rows(described, sheet, units)));
     blocks.push(Block::caution(cautions::scalding(described.vessel.kind)));
     blocks.push(Block::caution(cautions::TRIPS_ARE_INDEPENDENT));
     blocks.extend(findings_in_short(&sheet.findings));
@@ -118,7 +119,10 @@ fn setting_rows(described: &Loop, sheet: &RangeSheet, units: &DisplayUnits) -> V
         )
     };
     let mut rows = vec![
-        ValueRow::new("how chosen", wording::range_method(sheet.method)),
+        ValueRow::new(
+            "how chosen",
+            wording::range_method(sheet.method, described.vessel.kind),
+        ),
         ValueRow::new("panel at 0 % (LRV)", both(sheet.chosen.lrv_pa)),
         ValueRow::new("panel at 100 % (URV)", both(sheet.chosen.urv_pa)),
         ValueRow::new("enter as the cell's 4 mA end", both(sheet.cell_ends_pa.0)),
@@ -239,24 +243,37 @@ fn best_blocks(described: &Loop, sheet: &RangeSheet, units: &DisplayUnits) -> Ve
              reading high at and below the low alarm, {limit} % of span, is not felt."
         )
     };
-    let columns = vec![
-        Column::words("condition"),
-        Column::numbers(format!("pressure, {}", units.pressure_gauge_unit())),
-        Column::numbers(format!("reference leg, {}", units.temperature_unit())),
+    let holds_steam = described.vessel.kind.holds_steam();
+    let mut columns = vec![Column::words("condition")];
+    if holds_steam {
+        columns.push(Column::numbers(format!(
+            "pressure, {}",
+            units.pressure_gauge_unit()
+        )));
+    }
+    columns.extend([
+        Column::numbers(format!(
+            "{}, {}",
+            wording::leg_of_temperature(&described.reference_leg),
+            units.temperature_unit()
+        )),
         Column::numbers(format!("true level, {}", units.level_unit())),
         Column::numbers("indicated minus true, % of span"),
-    ];
+    ]);
     let rows = best
         .active
         .iter()
         .map(|(condition, true_level, error_percent)| {
-            vec![
-                condition.name.clone(),
-                units.pressure_gauge_number(condition.pressure),
+            let mut row = vec![condition.name.clone()];
+            if holds_steam {
+                row.push(units.pressure_gauge_number(condition.pressure));
+            }
+            row.extend([
                 units.temperature_number(condition.reference_leg_k),
                 units.level_number(true_level.m()),
                 signed_number(*error_percent, 2),
-            ]
+            ]);
+            row
         })
         .collect();
     vec![
@@ -289,10 +306,11 @@ fn readings_table(caption: &str, readings: &[Reading], units: &DisplayUnits) -> 
     Table::new(caption, columns).with_rows(rows)
 }
 
-fn equalised_words(sheet: &RangeSheet) -> String {
+fn equalised_words(described: &Loop, sheet: &RangeSheet) -> String {
     let equalised = sheet.equalised;
     let reading = format!(
-        "With the equaliser open there is no differential: the reading is {} of level, and the cell wants to give {}.",
+        "No differential, {}: the reading is {} of level, and the cell wants to give {}.",
+        no_differential(&described.reference_leg),
         percent_text(equalised.percent),
         current_text(equalised.wanted_ma)
     );
@@ -309,43 +327,55 @@ fn equalised_words(sheet: &RangeSheet) -> String {
     }
 }
 
-fn condition_rows(sheet: &RangeSheet, units: &DisplayUnits) -> Vec<ValueRow> {
+fn condition_rows(described: &Loop, sheet: &RangeSheet, units: &DisplayUnits) -> Vec<ValueRow> {
     let (normal, densities) = (&sheet.normal, sheet.densities);
-    vec![
-        ValueRow::new(
-            "pressure",
-            format!(
-                "{}, {}",
-                units.pressure_gauge_text(normal.pressure),
-                units.pressure_absolute_text(normal.pressure)
-            ),
-        ),
+    let holds_steam = described.vessel.kind.holds_steam();
+    let absolute = units.pressure_absolute_text(normal.pressure);
+    let mut rows = vec![
+        if holds_steam {
+            let gauge = units.pressure_gauge_text(normal.pressure);
+            ValueRow::new("pressure", format!("{gauge}, {absolute}"))
+        } else {
+            ValueRow::new("pressure", format!("open to the air, {absolute}"))
+        },
         ValueRow::new(
             "water in the vessel",
             units.temperature_text(normal.water_k),
         ),
-        ValueRow::new(
-            "reference leg above tap, mean",
-            units.temperature_text(normal.reference_leg_k),
-        ),
         ValueRow::new("density, water", units.density_text(densities.liquid)),
         ValueRow::new(
-            "density, vapour or air",
+            if holds_steam {
+                "density, vapour"
+            } else {
+                "density, air over the water"
+            },
             units.density_text(densities.vapour),
         ),
-        ValueRow::new(
+    ];
+    if matches!(described.reference_leg, ReferenceLeg::None) {
+        rows.push(ValueRow::new(
+            "density, air at the open port",
+            units.density_text(densities.reference_above),
+        ));
+    } else {
+        rows.push(ValueRow::new(
+            "reference leg above tap, mean",
+            units.temperature_text(normal.reference_leg_k),
+        ));
+        rows.push(ValueRow::new(
             "density, reference leg above tap",
             units.density_text(densities.reference_above),
-        ),
-        ValueRow::new(
+        ));
+        rows.push(ValueRow::new(
             "density, reference leg below tap",
             units.density_text(densities.reference_below),
-        ),
-        ValueRow::new(
-            "density, working leg below tap",
-            units.density_text(densities.working_below),
-        ),
-    ]
+        ));
+    }
+    rows.push(ValueRow::new(
+        "density, working leg below tap",
+        units.density_text(densities.working_below),
+    ));
+    rows
 }
 
 fn chart_words(sheet: &RangeSheet, units: &DisplayUnits) -> String {

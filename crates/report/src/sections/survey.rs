@@ -109,8 +109,13 @@ fn vessel_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
             "lower tap above inside bottom",
             units.level_text(vessel.lower_tap_above_bottom_m),
         ),
-        ValueRow::new("vacuum breaker", wording::yes_no(vessel.vacuum_breaker)),
     ];
+    if vessel.kind.holds_steam() {
+        rows.push(ValueRow::new(
+            "vacuum breaker",
+            wording::yes_no(vessel.vacuum_breaker),
+        ));
+    }
     if let Some(m3) = vessel.circuit_volume_m3 {
         rows.push(ValueRow::noted(
             "water in the circuit",

@@ -41,6 +41,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
     ];
     blocks.push(Block::caution(cautions::manual_first(
         described.vessel.kind,
+        described.glass.is_some(),
     )));
     blocks.push(Block::caution(cautions::TRIPS_ARE_INDEPENDENT));
     blocks.extend(findings_in_short(&sheet.findings));
