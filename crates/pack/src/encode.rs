@@ -95,6 +95,7 @@ fn block(item: &PackBlock, step_number: u32) -> Value {
             "instruments": step.instruments, "cautions": step.cautions, "actions": step.actions,
             "readings": step.readings.iter()
                 .map(|reading| json!({ "what": reading.what, "limit": reading.limit })).collect::<Vec<_>>(),
+            "may-be-struck-out": step.may_be_struck_out,
             "hold": step.hold,
         }),
         PackBlock::Record(record) => json!({

@@ -120,6 +120,8 @@ pub(crate) struct Step {
     pub(crate) actions: Vec<String>,
     /// What to read.
     pub(crate) readings: Vec<StepReading>,
+    /// May be struck out: the form then has room for who did so and why.
+    pub(crate) may_be_struck_out: bool,
     /// What must not happen before this step is signed; empty when nothing waits for it.
     pub(crate) hold: String,
 }

@@ -91,6 +91,7 @@ pub(crate) fn load_step(context: Context<'_>) -> Step {
             ),
             StepReading::of("Alarms and trips during the proof", "none"),
         ],
+        may_be_struck_out: true,
         ..Step::default()
     }
 }

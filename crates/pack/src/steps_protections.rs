@@ -80,6 +80,7 @@ pub(crate) fn protections(context: Context<'_>) -> Step {
         actions,
         readings,
         hold: words::held_back(kind).into(),
+        ..Step::default()
     }
 }
 
@@ -111,6 +112,7 @@ pub(crate) fn fired(context: Context<'_>) -> Option<Step> {
             "Drain shut, feed open again by hand, level back to the set point; the controller stays in manual.".into(),
         ],
         readings,
+        may_be_struck_out: true,
         hold: "The loop does not run in automatic before this step is signed or struck out.".into(),
     })
 }
