@@ -6,7 +6,8 @@
 #![allow(clippy::unwrap_used, reason = "a bench that cannot compute has failed")]
 #![allow(
     clippy::disallowed_macros,
-    reason = "a bench prints its ratios; the ban is for the library"
+    clippy::disallowed_methods,
+    reason = "a bench has a clock and prints its ratios; the bans are for the library"
 )]
 
 use std::hint::black_box;

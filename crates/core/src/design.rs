@@ -52,9 +52,6 @@ pub enum DesignError {
     /// What the cell sees cannot be computed.
     #[error("measurement: {0}")]
     Measurement(#[from] MeasurementError),
-    /// Supply, line or valve cannot be computed.
-    #[error("feedwater: {0}")]
-    Feedwater(#[from] FeedwaterError),
     /// Tuning cannot be computed.
     #[error("tuning: {0}")]
     Tuning(#[from] TuningError),
@@ -79,7 +76,10 @@ pub enum DesignError {
 pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
     let range = range_sheet(described)?;
     let error_map = error_map_sheet(described, &range)?;
-    let feedwater = feedwater_sheet(described)?;
+    let (feedwater, no_valve) = match feedwater_sheet(described) {
+        Ok(sheet) => (sheet, Vec::new()),
+        Err(error) => (None, vec![no_valve_sheet(&error)]),
+    };
     let tuning = tuning_sheet(described, &range, feedwater.as_ref())?;
     let settings = settings_sheet(described, &range, &tuning)?;
     let wiring = wiring_sheet(described)?;
@@ -89,6 +89,7 @@ pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
     let invented: Vec<Finding> = values_are_invented(described).into_iter().collect();
     let findings = gravest_first(&[
         &invented,
+        &no_valve,
         &range.findings,
         &error_map.findings,
         feedwater.as_ref().map_or(&[], |sheet| &sheet.findings),
@@ -112,6 +113,20 @@ pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
         findings,
         assumptions: described.assumptions.clone(),
     })
+}
+
+/// A valve that cannot be sized stops its own sheet and no other.
+fn no_valve_sheet(error: &FeedwaterError) -> Finding {
+    Finding {
+        severity: Severity::Stop,
+        code: "valve-not-sized",
+        what: format!("The feedwater valve cannot be sized: {error}."),
+        consequence: "There is no feedwater sheet; tuning and loss of signal take the full-valve flow of the loop file and a linear valve."
+            .into(),
+        remedy: "Correct supply, line or duty points; where they are right, pump or line is too small for that duty."
+            .into(),
+        input: "supply",
+    }
 }
 
 /// Names of placeholders that a finding prints; the survey prints them all.
@@ -164,6 +179,7 @@ fn gravest_first(sheets: &[&[Finding]]) -> Vec<Finding> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::description::feed_system::{FeedSystem, Header, Supply};
     use crate::example_loop::{drum_boiler, shell_boiler, vented_tank};
     use crate::vessel::{HeadKind, Orientation, Shell};
 
@@ -252,6 +268,26 @@ mod tests {
                 && six.contains("and 2 more"),
             "{six}"
         );
+    }
+
+    #[test]
+    fn property_a_valve_that_cannot_be_sized_stops_no_other_sheet() {
+        let mut described = shell_boiler();
+        described.feed_system = Some(FeedSystem {
+            supply: Supply::Header(Header {
+                pressure: crate::example_loop::psig(20.0),
+                droop: None,
+            }),
+            ..crate::feedwater::example_sheet::feed_system()
+        });
+        let sheets = design(&described).unwrap();
+        assert!(sheets.feedwater.is_none());
+        let first = &sheets.findings[0];
+        assert_eq!(
+            (first.severity, first.code),
+            (Severity::Stop, "valve-not-sized")
+        );
+        assert!(first.what.contains("short"), "{}", first.what);
     }
 
     #[test]

@@ -16,9 +16,12 @@ use crate::measurement::glass::GlassAt;
 use crate::measurement::sheets::{Condition, Densities, Range, RangeSheet};
 use crate::measurement::{MeasurementError, condition, signal};
 use crate::quantity::{AbsolutePressure, GlassLevel, LevelSpan, TrueLevel};
+use crate::water::saturation_temperature_k;
 
 /// Half distance of the density nodes for an input without width, K or share of the pressure.
 const STEP_K: f64 = 1.0;
+/// Smallest step of a temperature, K, beside the boiling point.
+const LEAST_STEP_K: f64 = 1e-3;
 const STEP_OF_PRESSURE: f64 = 1e-3;
 /// Percent of span per mA.
 const PERCENT_PER_MA: f64 = 100.0 / 16.0;
@@ -304,6 +307,23 @@ fn parabola(
     } else {
         STEP_K
     };
+    // Water that is hotter than boiling is steam: the parabola keeps to the liquid's side and goes on from there.
+    let hottest_k = match source {
+        UncertaintySource::WaterTemperature => Some(at.water_k),
+        UncertaintySource::GlassTemperature => {
+            GlassAt::of(described, at)?.map(|glass| glass.water_k)
+        }
+        _ => None,
+    };
+    let half = match hottest_k {
+        Some(water_k) => {
+            let room_k = saturation_temperature_k(at.pressure.pa())
+                .map_err(MeasurementError::from)?
+                - water_k;
+            half.min((0.9 * room_k).max(LEAST_STEP_K))
+        }
+        None => half,
+    };
     let node = |x: f64| {
         six_with(described, at, base, source, x).map_err(|cause| UncertaintyError::Input {
             name: name(source),
@@ -328,6 +348,30 @@ fn parabola(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::description::uncertainty::{Distribution, UncertainInput};
+
+    #[test]
+    fn property_a_tank_just_under_boiling_has_a_budget() {
+        let mut tank = crate::example_loop::vented_tank();
+        let boiling_k = saturation_temperature_k(tank.site.atmosphere.pa()).unwrap();
+        tank.uncertainty.inputs = vec![UncertainInput {
+            source: UncertaintySource::WaterTemperature,
+            half_width: 5.0,
+            distribution: Distribution::Rectangular,
+            assumed: false,
+        }];
+        let mut spread = [20.0, 1.0, 0.2].map(|under_k| {
+            tank.vessel.water_temperature_k = Some(boiling_k - under_k);
+            let range = crate::measurement::range_sheet(&tank).unwrap();
+            crate::measurement::uncertainty::uncertainty_sheet(&tank, &range)
+                .unwrap()
+                .unwrap()
+                .panel
+                .expanded_k2
+        });
+        spread.sort_by(f64::total_cmp);
+        assert!(spread[0] > 0.0 && spread[2] < 1.3 * spread[0], "{spread:?}");
+    }
     use crate::measurement::range_sheet;
     use crate::measurement::uncertainty::example_survey::every_kind;
     use UncertaintySource as S;
