@@ -111,7 +111,7 @@ def frequency_response(gain, reset_s, process_gain, dead_time_s):
     rational = gain * (1 + 1 / (reset_s * s)) * process_gain / s
 
     def response(omega):
-        return complex(rational(1j * omega)) * numpy.exp(-1j * omega * dead_time_s)
+        return rational(1j * omega) * numpy.exp(-1j * omega * dead_time_s)
 
     return response
 
@@ -120,11 +120,7 @@ def margins_of(gain, reset_s, process_gain, dead_time_s):
     """Ms, gain margin, phase margin (deg), delay margin (s)."""
     response = frequency_response(gain, reset_s, process_gain, dead_time_s)
     omega = numpy.geomspace(1e-3 / dead_time_s, 20.0 / dead_time_s, 4000)
-    values = numpy.array([response(w) for w in omega])
-    phase = numpy.unwrap(numpy.angle(values))
-    # The double integrator begins at -180 degrees and rises first.
-    phase += -math.pi * round((phase[0] + math.pi) / (2 * math.pi)) * 2 if abs(phase[0] + math.pi) > math.pi else 0.0
-    sensitivity = 1.0 / abs(1.0 + values)
+    sensitivity = 1.0 / abs(1.0 + response(omega))
     top = int(numpy.argmax(sensitivity))
     best = minimize_scalar(
         lambda log: -1.0 / abs(1.0 + response(math.exp(log))),
@@ -216,25 +212,24 @@ def valves(worst, where, sheet):
     feedwater = sheet.get("feedwater")
     if not feedwater:
         return
-    factors = {factor["symbol"]: factor["value"] for factor in feedwater["factors"]}
     for duty in feedwater["duties"]:
         if duty["flow_kg_s"] <= 0.0 or duty["regime"] not in ("turbulent", "choked"):
             continue
         # By our own choked drop fluids' Reynolds branch is out of play: its laminar branch is known not to converge.
         theirs = size_control_valve_l(
             rho=duty["density_kg_m3"],
-            Psat=duty["vapour_pressure_pa"],
+            Psat=duty["vapour_pressure_pa_abs"],
             Pc=22.064e6,
             mu=1e-9,
-            P1=duty["inlet_pressure_pa"],
-            P2=duty["outlet_pressure_pa"],
+            P1=duty["inlet_pressure_pa_abs"],
+            P2=duty["outlet_pressure_pa_abs"],
             Q=duty["flow_m3_s"],
-            FL=factors["FL"],
-            Fd=factors["Fd"],
+            FL=duty["recovery_factor_ratio"],
+            Fd=duty["style_modifier_ratio"],
             allow_choked=True,
         )
         worst.note("Kv, fluids", where, duty["kv_required_m3_h"], theirs)
-        ours_water = duty["density_kg_m3"]
+        # Ours is taken at the supply's shut-off pressure for all flows: compressibility is the difference.
         worst.note(
-            "water at the valve, iapws", where, ours_water, liquid(duty["water_temperature_k"], duty["inlet_pressure_pa"])
+            "water at the valve, iapws", where, duty["density_kg_m3"], liquid(duty["water_k"], duty["inlet_pressure_pa_abs"])
         )

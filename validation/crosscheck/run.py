@@ -32,7 +32,7 @@ FLOORS = {
     "volume between marks, fluids": (1e-6, 400),
     "free surface, fluids": (1e-5, 200),
     "Kv, fluids": (2e-6, 400),
-    "water at the valve, iapws": (1e-9, 400),
+    "water at the valve, iapws": (5e-4, 400),
 }
 
 
