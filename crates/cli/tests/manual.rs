@@ -89,6 +89,97 @@ fn regression_every_command_of_the_manual_runs() {
     assert!(count >= 8, "the manual shows {count} commands");
 }
 
+/// Blocks of a page that follow a remark `<!-- printed by: ... -->`, with the command in it.
+fn printed_blocks_of(page: &str) -> Vec<(String, String)> {
+    page.split("<!-- printed by: ")
+        .skip(1)
+        .map(|rest| {
+            let (command, rest) = rest.split_once(" -->").unwrap();
+            let block = rest.split("```").nth(1).unwrap();
+            let (_, lines) = block.split_once('\n').unwrap();
+            (command.to_owned(), lines.to_owned())
+        })
+        .collect()
+}
+
+/// Numbers of a text: digits with their point, `1 1/4` as three.
+fn numbers_of(text: &str) -> Vec<&str> {
+    text.split(|character: char| !character.is_ascii_digit() && character != '.')
+        .map(|word| word.trim_matches('.'))
+        .filter(|word| !word.is_empty())
+        .collect()
+}
+
+#[test]
+fn regression_what_the_manual_shows_as_printed_is_printed() {
+    let folder = scratch();
+    copy_examples(folder.path());
+    // The wires' page changes two things of the laundry boiler.
+    let boiler = std::fs::read_to_string(root().join("examples/laundry-shell-boiler.toml")).unwrap();
+    let starved = boiler
+        .replacen("supply-lowest = \"22.8 V\"", "supply-lowest = \"20 V\"", 1)
+        .replacen(
+            "[wiring.actuator-supply]",
+            "[[wiring.receiver]]\nname = \"recorder\"\nresistance = \"250 ohm\"\n\n[wiring.actuator-supply]",
+            1,
+        );
+    std::fs::write(folder.path().join("starved.toml"), starved).unwrap();
+    let mut count = 0;
+    for page in ["valve.md", "uncertainty.md", "wiring.md"] {
+        let text = std::fs::read_to_string(root().join("docs/src").join(page)).unwrap();
+        for (line, block) in printed_blocks_of(&text) {
+            let ended = run(command().args(words_of(&line)).current_dir(folder.path()));
+            assert!(ended.code <= 1, "{page}: {line}\n{}", ended.stderr);
+            assert!(
+                ended.stdout.contains(&block),
+                "{page}: {line} no longer prints\n{block}"
+            );
+            count += 1;
+        }
+    }
+    assert!(count >= 5, "{count} blocks");
+}
+
+/// Tables of the manual with numbers of the laundry boiler: each number stands somewhere on the sheet.
+#[test]
+fn regression_numbers_of_the_manual_stand_on_the_sheet() {
+    let folder = scratch();
+    copy_examples(folder.path());
+    for (page, sheet, heads) in [
+        ("valve.md", "feedwater", &["| duty | flow"][..]),
+        ("wiring.md", "wiring", &["| current, mA"][..]),
+        ("uncertainty.md", "uncertainty", &["| halve | then"][..]),
+    ] {
+        let text = std::fs::read_to_string(root().join("docs/src").join(page)).unwrap();
+        let ended = run(command()
+            .args(["sheet", "examples/laundry-shell-boiler.toml", "--only", sheet])
+            .current_dir(folder.path()));
+        assert_eq!(ended.code, 0, "{}", ended.stderr);
+        let printed = numbers_of(&ended.stdout);
+        for head in heads {
+            let (_, rest) = text.split_once(head).unwrap();
+            let table = rest.split("\n\n").next().unwrap();
+            let rows: Vec<&str> = table.lines().skip(2).collect();
+            assert!(rows.len() >= 3, "{page}: {head}");
+            for number in rows.iter().flat_map(|row| numbers_of(row)) {
+                assert!(
+                    printed.iter().any(|other| same(number, other)),
+                    "{page}: {number} under `{head}` is not on the {sheet} sheet"
+                );
+            }
+        }
+    }
+}
+
+/// The sheet's number, or it rounded to the manual's digits.
+fn same(manual: &str, printed: &str) -> bool {
+    let decimals = manual.split_once('.').map_or(0, |(_, digits)| digits.len());
+    manual == printed
+        || printed
+            .parse::<f64>()
+            .is_ok_and(|value| format!("{value:.decimals$}") == manual)
+}
+
 #[test]
 fn property_every_page_is_in_the_summary_and_every_link_leads_somewhere() {
     let folder = root().join("docs/src");
