@@ -115,7 +115,8 @@ fn regression_what_the_manual_shows_as_printed_is_printed() {
     let folder = scratch();
     copy_examples(folder.path());
     // The wires' page changes two things of the laundry boiler.
-    let boiler = std::fs::read_to_string(root().join("examples/laundry-shell-boiler.toml")).unwrap();
+    let boiler =
+        std::fs::read_to_string(root().join("examples/laundry-shell-boiler.toml")).unwrap();
     let starved = boiler
         .replacen("supply-lowest = \"22.8 V\"", "supply-lowest = \"20 V\"", 1)
         .replacen(
@@ -145,39 +146,33 @@ fn regression_what_the_manual_shows_as_printed_is_printed() {
 fn regression_numbers_of_the_manual_stand_on_the_sheet() {
     let folder = scratch();
     copy_examples(folder.path());
-    for (page, sheet, heads) in [
-        ("valve.md", "feedwater", &["| duty | flow"][..]),
-        ("wiring.md", "wiring", &["| current, mA"][..]),
-        ("uncertainty.md", "uncertainty", &["| halve | then"][..]),
+    for (page, sheet, head) in [
+        ("valve.md", "feedwater", "| duty | flow"),
+        ("wiring.md", "wiring", "| current, mA"),
+        ("uncertainty.md", "uncertainty", "| halve | then"),
     ] {
         let text = std::fs::read_to_string(root().join("docs/src").join(page)).unwrap();
         let ended = run(command()
-            .args(["sheet", "examples/laundry-shell-boiler.toml", "--only", sheet])
+            .args([
+                "sheet",
+                "examples/laundry-shell-boiler.toml",
+                "--only",
+                sheet,
+            ])
             .current_dir(folder.path()));
         assert_eq!(ended.code, 0, "{}", ended.stderr);
         let printed = numbers_of(&ended.stdout);
-        for head in heads {
-            let (_, rest) = text.split_once(head).unwrap();
-            let table = rest.split("\n\n").next().unwrap();
-            let rows: Vec<&str> = table.lines().skip(2).collect();
-            assert!(rows.len() >= 3, "{page}: {head}");
-            for number in rows.iter().flat_map(|row| numbers_of(row)) {
-                assert!(
-                    printed.iter().any(|other| same(number, other)),
-                    "{page}: {number} under `{head}` is not on the {sheet} sheet"
-                );
-            }
+        let (_, rest) = text.split_once(head).unwrap();
+        let table = rest.split("\n\n").next().unwrap();
+        let rows: Vec<&str> = table.lines().skip(2).collect();
+        assert!(rows.len() >= 3, "{page}: {head}");
+        for number in rows.iter().flat_map(|row| numbers_of(row)) {
+            assert!(
+                printed.contains(&number),
+                "{page}: {number} under `{head}` is not on the {sheet} sheet"
+            );
         }
     }
-}
-
-/// The sheet's number, or it rounded to the manual's digits.
-fn same(manual: &str, printed: &str) -> bool {
-    let decimals = manual.split_once('.').map_or(0, |(_, digits)| digits.len());
-    manual == printed
-        || printed
-            .parse::<f64>()
-            .is_ok_and(|value| format!("{value:.decimals$}") == manual)
 }
 
 #[test]
