@@ -15,6 +15,7 @@ mod findings;
 pub mod friction;
 pub mod installed;
 pub mod leakage;
+pub mod load_travel;
 pub mod minimum_flow;
 pub mod noise;
 pub mod pump_curve;

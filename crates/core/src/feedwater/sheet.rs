@@ -90,7 +90,7 @@ pub fn feedwater_sheet(the_loop: &Loop) -> Result<Option<FeedwaterSheet>, Feedwa
     let mut keep = |more| findings.extend::<Vec<_>>(more);
     let (actuator, more) = actuator_sheet(the_loop, feed_system, &chosen.size, shut_off_drop_pa)?;
     keep(more);
-    let (stroke, more) = stroke_sheet(the_loop, full_flow_kg_s)?;
+    let (stroke, more) = stroke_sheet(the_loop, &chosen.installed, &flows)?;
     keep(more);
     let (leakage, more) = leakage_sheet(
         the_loop,
@@ -110,7 +110,8 @@ pub fn feedwater_sheet(the_loop: &Loop) -> Result<Option<FeedwaterSheet>, Feedwa
     let mut workings = feedwater_workings(&flows, &duties, &systems, chosen, largest);
     workings.extend(stem_workings(
         the_loop,
-        full_flow_kg_s,
+        &chosen.installed,
+        &flows,
         &actuator,
         &stroke,
         leakage.as_ref(),

@@ -1,7 +1,8 @@
 //! How the numbers of actuator, stroke and leakage came about.
 
 use crate::description::Loop;
-use crate::feedwater::sheets::{ActuatorSheet, LeakageSheet, StrokeSheet};
+use crate::feedwater::load_travel::{largest_gain_ratio, load_travel};
+use crate::feedwater::sheets::{ActuatorSheet, DutyFlow, Installed, LeakageSheet, StrokeSheet};
 use crate::feedwater::stroke::{StrokeError, level_rate_m_s, load_change_ratio};
 use crate::tuning::dead_time::{dead_time_parts, dead_time_s};
 use crate::tuning::process_gain::free_surface_at_set_point_m2;
@@ -15,35 +16,44 @@ const MASS_BALANCE: &str = "mass balance on the free surface";
 /// [`StrokeError`] as for the stroke sheet.
 pub fn stem_workings(
     the_loop: &Loop,
-    full_flow_kg_s: f64,
+    installed: &Installed,
+    flows: &[DutyFlow],
     actuator: &ActuatorSheet,
     stroke: &StrokeSheet,
     leakage: Option<&LeakageSheet>,
 ) -> Result<Vec<Working>, StrokeError> {
+    let full_flow_kg_s = installed.full_flow_kg_s;
     let rate_m_s = level_rate_m_s(the_loop, full_flow_kg_s)?;
+    let wanted = load_change_ratio(the_loop, full_flow_kg_s);
+    let travel = load_travel(installed, flows, wanted);
+    let (change, share) = travel
+        .as_ref()
+        .map_or((0.0, 0.0), |travel| (travel.change_ratio, travel.share()));
     let valve = &the_loop.feedwater;
     let mut workings = vec![
         actuator_working(actuator),
         Working::new(
             "Level lost while the valve travels for the largest load change",
-            "lost = D^2 Ts R / 2",
+            "lost = D dh Ts R / 2",
             stroke.level_lost_m,
             "m",
             MASS_BALANCE,
-            "valve linear, at full speed; D up to 1",
+            "valve at full speed, its curve straight between the two travels; D up to 1",
         )
-        .with("D", "largest load change over full-valve flow", load_change_ratio(the_loop, full_flow_kg_s), "-")
+        .with("D", "load change over full-valve flow, as far as the valve follows", if wanted > 1.0 { wanted } else { change }, "-")
+        .with("dh", travel.as_ref().map_or_else(|| "travel for it".to_owned(), |travel| format!("travel for it, {}", travel.words())), share, "-")
         .with("Ts", "full-stroke time", stroke.stroke_time_s, "s")
         .with("R", "level rate at full-valve flow", rate_m_s, "m/s"),
         Working::new(
             "Level swing by deadband and resolution",
-            "swing = R theta (S + 2 b)",
+            "swing = R g theta (S + 2 b)",
             stroke.deadband_level_m,
             "m",
             "triangle of period 4 theta; gain up to 1/(2 k' theta), Skogestad, J. Process Control 13 (2003) 291-309",
             "an estimate from below; slower settings swing wider",
         )
         .with("R", "level rate at full-valve flow", rate_m_s, "m/s")
+        .with("g", "largest installed gain of the duties", largest_gain_ratio(installed, flows), "-")
         .with("theta", "dead time", dead_time_s(&dead_time_parts(the_loop, None)), "s")
         .with("S", "resolution", valve.resolution_percent / 100.0, "-")
         .with("b", "deadband", valve.deadband_percent / 100.0, "-"),
@@ -107,7 +117,7 @@ mod tests {
     use super::*;
     use crate::example_loop::shell_boiler;
     use crate::feedwater::actuator::actuator_sheet;
-    use crate::feedwater::example_sheet::feed_system;
+    use crate::feedwater::example_sheet::{feed_system, feedwater_sheet};
     use crate::feedwater::leakage::leakage_sheet;
     use crate::feedwater::stroke::stroke_sheet;
 
@@ -125,9 +135,18 @@ mod tests {
         let (the_loop, system) = (shell_boiler(), feed_system());
         let size = &system.valve.sizes[0];
         let (actuator, _) = actuator_sheet(&the_loop, &system, size, 2e6).unwrap();
-        let (stroke, _) = stroke_sheet(&the_loop, 2.5).unwrap();
+        let sheet = feedwater_sheet(2.5, &[("maximum", Some(0.6)), ("low fire", Some(0.9))]);
+        let (stroke, _) = stroke_sheet(&the_loop, &sheet.installed, &sheet.duties).unwrap();
         let (leakage, _) = leakage_sheet(&the_loop, &system, size, 2e6, 960.0).unwrap();
-        let workings = stem_workings(&the_loop, 2.5, &actuator, &stroke, leakage.as_ref()).unwrap();
+        let workings = stem_workings(
+            &the_loop,
+            &sheet.installed,
+            &sheet.duties,
+            &actuator,
+            &stroke,
+            leakage.as_ref(),
+        )
+        .unwrap();
         let [force, lost, swing, rise] = workings.as_slice() else {
             panic!("{workings:?}")
         };
@@ -144,11 +163,12 @@ mod tests {
         );
         of(
             lost,
-            0.5 * input(lost, "D").powi(2) * input(lost, "Ts") * input(lost, "R"),
+            0.5 * input(lost, "D") * input(lost, "dh") * input(lost, "Ts") * input(lost, "R"),
         );
         of(
             swing,
             input(swing, "R")
+                * input(swing, "g")
                 * input(swing, "theta")
                 * (input(swing, "S") + 2.0 * input(swing, "b")),
         );

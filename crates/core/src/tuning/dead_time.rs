@@ -1,7 +1,7 @@
 //! The dead-time budget: everything between the controller's decision and the level's answer.
 //!
 //! ```text
-//! θ = (resolution/2 + deadband)·Ts + ½·min(ΔL/g, 1)·Ts + filter + damping + sample/2 + τs
+//! θ = (resolution/2 + deadband)·Ts + ½·Δh·Ts + filter + damping + sample/2 + τs
 //! ```
 //!
 //! | symbol     | name                                              | unit               |
@@ -9,8 +9,7 @@
 //! | resolution | smallest move of the valve                        | fraction of travel |
 //! | deadband   | travel lost on reversal                           | fraction of travel |
 //! | Ts         | full-stroke time                                  | s                  |
-//! | ΔL         | largest load change over full-valve flow          | ratio              |
-//! | g          | smallest installed gain of the duties             | ratio              |
+//! | Δh         | travel for the largest load change, worst duty    | fraction of travel |
 //! | τs         | swell inverse time: k'(1 − τs·s)/s adds τs to θ   | s                  |
 //!
 //! **Source:** first-order lags and inverse response counted as effective dead time: Skogestad,
@@ -19,30 +18,15 @@
 //! share of travel run through at full speed, whatever flow that travel gives: the installed gain does not enter it.
 //!
 //! The stroke's part is counted once the installed valve is known: a load step that comes τ late loses the level
-//! ΔL·R·τ (R the level rate at full-valve flow); a valve running at full speed loses ½·ΔL·(ΔL/g)·Ts·R, since it must travel
-//! ΔL/g; both are equal for τ = ½·(ΔL/g)·Ts. A slow controller asks for less than full speed: the part is on the safe side.
+//! ΔL·R·τ (R the level rate at full-valve flow); a valve running at full speed loses ½·ΔL·Δh·Ts·R, Δh the travel that the
+//! installed curve wants for it; both are equal for τ = ½·Δh·Ts. A slow controller asks for less than full speed: the part is on the
+//! safe side.
 
 use crate::description::Loop;
 use crate::tuning::sheets::DeadTimePart;
 
-/// What the installed valve must travel for the largest load change.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LoadTravel {
-    /// Largest load change over full-valve flow, ratio.
-    pub load_change_ratio: f64,
-    /// Smallest installed gain of the duties, ratio.
-    pub smallest_gain_ratio: f64,
-}
-
-impl LoadTravel {
-    /// Share of the stroke; the whole of it where the load change takes more.
-    fn share(self) -> f64 {
-        (self.load_change_ratio / self.smallest_gain_ratio).min(1.0)
-    }
-}
-
-/// The parts, largest first; that of the stroke only with the installed valve known.
-pub fn dead_time_parts(the_loop: &Loop, travel: Option<LoadTravel>) -> Vec<DeadTimePart> {
+/// The parts, largest first; that of the stroke only with the share of the stroke known that the largest load change takes.
+pub fn dead_time_parts(the_loop: &Loop, travel_ratio: Option<f64>) -> Vec<DeadTimePart> {
     let feedwater = &the_loop.feedwater;
     let controller = &the_loop.controller;
     let assumed = |inputs: &[&str]| {
@@ -88,10 +72,10 @@ pub fn dead_time_parts(the_loop: &Loop, travel: Option<LoadTravel>) -> Vec<DeadT
             &["controller.sample-time"],
         ),
     ];
-    if let Some(travel) = travel {
+    if let Some(travel_ratio) = travel_ratio {
         parts.push(part(
             "actuator stroke for the largest load change",
-            0.5 * travel.share() * feedwater.stroke_time_s,
+            0.5 * travel_ratio * feedwater.stroke_time_s,
             &["feedwater.stroke-time"],
         ));
     }

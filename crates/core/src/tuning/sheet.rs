@@ -2,11 +2,12 @@
 
 use crate::controller::forms::{FormError, PidForm, PidSettings};
 use crate::description::{AsFoundSettings, Loop, VesselKind};
+use crate::feedwater::load_travel::load_travel;
 use crate::feedwater::sheets::FeedwaterSheet;
 use crate::feedwater::valve_gain::{full_valve_flow_kg_s, full_valve_flow_source};
 use crate::finding::{Finding, Severity};
 use crate::measurement::sheets::RangeSheet;
-use crate::tuning::dead_time::{LoadTravel, dead_time_parts, dead_time_s};
+use crate::tuning::dead_time::{dead_time_parts, dead_time_s};
 use crate::tuning::findings::{Facts, tuning_findings};
 use crate::tuning::judge::{Bench, JudgeError, judge};
 use crate::tuning::process::RuleError;
@@ -75,13 +76,7 @@ pub fn tuning_sheet(
     let duties = duty_gains(the_loop, range.chosen, feedwater)?;
     let dead_time = dead_time_parts(
         the_loop,
-        feedwater.map(|_| LoadTravel {
-            load_change_ratio,
-            smallest_gain_ratio: duties
-                .iter()
-                .map(|duty| duty.installed_gain_ratio)
-                .fold(f64::INFINITY, f64::min),
-        }),
+        feedwater.map(|sheet| load_travel_ratio(sheet, load_change_ratio)),
     );
     let dead_time_s = dead_time_s(&dead_time).max(LEAST_DEAD_TIME_S);
     let bench = Bench {
@@ -217,6 +212,15 @@ fn judge_as_found(
     )?)
 }
 
+/// Share of the stroke that the largest load change takes; the whole of it where the open valve passes less than the change.
+fn load_travel_ratio(sheet: &FeedwaterSheet, load_change_ratio: f64) -> f64 {
+    if load_change_ratio > 1.0 {
+        return 1.0;
+    }
+    load_travel(&sheet.installed, &sheet.duties, load_change_ratio)
+        .map_or(0.0, |travel| travel.share())
+}
+
 /// What a feed-forward would take: the flow that carries the load.
 pub(crate) const fn load_flow(kind: VesselKind) -> &'static str {
     if kind.is_fired() {
@@ -343,7 +347,8 @@ mod tests {
         assert!((2.0 * steep.fastest.gain_ratio / bare.fastest.gain_ratio - 1.0).abs() < 1e-6);
         let peak_ratio = steep.fastest.peak_true_deviation_m / bare.fastest.peak_true_deviation_m;
         assert!((peak_ratio - 1.0).abs() < 1e-6, "{peak_ratio}");
-        // The stroke: 0.225 of full flow at gain 0.5 is 0.45 of 40 s, half of it.
+        // The stroke: from 1.0 kg/s down by 0.225 of 2.2 kg/s. The curve passes 2 % shut and 50 % half open, so that 0.225 takes
+        // 0.225/0.96 of 40 s, half of it, whatever the gain at the duty.
         the_loop.feedwater.stroke_time_s = 40.0;
         let slow = tuning_sheet(&the_loop, &range, Some(&gains(0.5))).unwrap();
         let part = slow
@@ -351,7 +356,11 @@ mod tests {
             .iter()
             .find(|part| part.name.contains("stroke"))
             .unwrap();
-        assert!((part.seconds - 9.0).abs() < 1e-9, "{}", part.seconds);
+        assert!(
+            (part.seconds - 0.5 * 40.0 * 0.225 / 0.96).abs() < 1e-9,
+            "{}",
+            part.seconds
+        );
     }
 
     #[test]

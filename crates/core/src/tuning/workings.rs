@@ -56,7 +56,7 @@ pub(crate) fn tuning_workings(
     let mut budget = Working::new(
         "Dead-time budget",
         if installed {
-            "theta = swell + (resolution/2 + deadband) stroke + min(D/gv, 1) stroke/2 + filter + damping + sample/2"
+            "theta = swell + (resolution/2 + deadband) stroke + dh stroke/2 + filter + damping + sample/2"
         } else {
             "theta = swell + (resolution/2 + deadband) stroke + filter + damping + sample/2"
         },
