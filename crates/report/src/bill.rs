@@ -1,13 +1,21 @@
 //! The bill of material: what the loop is made of, numbered. The hook-up drawing carries the same numbers.
 
-use halfglass_core::description::feed_system::Bypass;
+mod standing;
+
+use halfglass_core::description::feed_system::{Bypass, FeedSystem};
 use halfglass_core::description::wiring::CableRun;
-use halfglass_core::description::{Loop, ReferenceLeg};
+use halfglass_core::description::{Loop, ReferenceLeg, ValveService};
 use halfglass_core::design::Sheets;
 
 use crate::loop_tags::with_letters;
 use crate::sections::conductor_text;
 use crate::units::DisplayUnits;
+
+pub use standing::Standing;
+pub(crate) use standing::{ValveToHave, of_actuator};
+
+/// What stands where the survey does not say.
+const BLANK: &str = "____";
 
 /// Kind of item; the drawing looks for these.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,6 +48,12 @@ pub enum ItemKind {
     Actuator,
     /// Isolating or bypass valve of the station.
     StationValve,
+    /// Drain and vent between the isolating valves.
+    StationDrain,
+    /// Strainer before the control valve.
+    Strainer,
+    /// Check valve of the feed line.
+    CheckValve,
     /// Cable.
     Cable,
     /// Fuse of the actuator's power.
@@ -57,6 +71,8 @@ pub struct Item {
     pub tag: String,
     /// How many or how much, with its unit.
     pub quantity: String,
+    /// Does it stand already.
+    pub standing: Standing,
     /// What it is.
     pub what: String,
 }
@@ -153,32 +169,13 @@ pub fn bill(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Item
         ItemKind::ControlValve,
         tag("LV"),
         "1",
-        sheets.feedwater.as_ref().map_or_else(
-            || "control valve".to_owned(),
-            |sheet| {
-                format!(
-                    "control valve {}, {}",
-                    sheet.chosen_name,
-                    units.coefficient_text(sheet.chosen_kv_m3_h)
-                )
-            },
-        ),
+        control_valve(sheets, units),
     );
-    add(ItemKind::Actuator, tag("LY"), "1", "actuator".into());
+    add(ItemKind::Actuator, tag("LY"), "1", actuator(sheets, units));
     if let Some(system) = &described.feed_system {
-        let valves = 2 * usize::from(system.station.isolating_valves)
-            + usize::from(matches!(system.station.bypass, Bypass::Hand { .. }));
-        if valves > 0 {
-            add(
-                ItemKind::StationValve,
-                String::new(),
-                &valves.to_string(),
-                match (system.station.isolating_valves, valves) {
-                    (true, 3) => "isolating valves of the station and hand bypass".into(),
-                    (true, _) => "isolating valves of the station".into(),
-                    (false, _) => "hand bypass".into(),
-                },
-            );
+        let inflow = described.feedwater.service == ValveService::Inflow;
+        for (kind, quantity, what) in station(system, inflow, units) {
+            add(kind, String::new(), quantity, what);
         }
     }
     if let Some(wires) = &described.wiring {
@@ -225,9 +222,102 @@ pub fn bill(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Item
             kind,
             tag,
             quantity,
+            standing: standing_of(kind, described, sheets),
             what,
         })
         .collect()
+}
+
+fn standing_of(kind: ItemKind, described: &Loop, sheets: &Sheets) -> Standing {
+    let found = described.as_found.as_ref();
+    let stands = match kind {
+        ItemKind::ControlValve => {
+            return sheets
+                .feedwater
+                .as_ref()
+                .map_or(Standing::NotSaid, |sheet| ValveToHave::of(sheet).standing);
+        }
+        ItemKind::Actuator => return of_actuator(sheets),
+        // Who read a setting stood before the instrument.
+        ItemKind::Cell => found.is_some_and(|found| found.range_pa.is_some()),
+        ItemKind::Controller => found.is_some_and(|found| found.settings.is_some()),
+        _ => false,
+    };
+    if stands {
+        Standing::Fitted
+    } else {
+        Standing::NotSaid
+    }
+}
+
+fn control_valve(sheets: &Sheets, units: &DisplayUnits) -> String {
+    let Some(sheet) = &sheets.feedwater else {
+        return "control valve".to_owned();
+    };
+    let valve = ValveToHave::of(sheet);
+    let replaces = valve.replaces.map_or_else(String::new, |(name, _)| {
+        format!(", in place of the fitted {name}, which does not fit")
+    });
+    format!(
+        "control valve {}, {}{replaces}",
+        valve.name,
+        units.coefficient_text(valve.kv_m3_h)
+    )
+}
+
+fn actuator(sheets: &Sheets, units: &DisplayUnits) -> String {
+    match &sheets.feedwater {
+        Some(sheet) if !sheet.actuator.enough => format!(
+            "actuator, stronger than the one surveyed, which leaves less than the usual margin over {}",
+            units.effort_text(sheet.actuator.required, sheet.actuator.is_torque)
+        ),
+        _ => "actuator".to_owned(),
+    }
+}
+
+/// What stands around the control valve, surveyed or to be filled in.
+fn station(
+    system: &FeedSystem,
+    inflow: bool,
+    units: &DisplayUnits,
+) -> Vec<(ItemKind, &'static str, String)> {
+    let mut rows = Vec::new();
+    if system.station.isolating_valves {
+        rows.push((
+            ItemKind::StationValve,
+            "2",
+            "isolating valve beside the control valve; size and kind to be filled in".to_owned(),
+        ));
+        rows.push((
+            ItemKind::StationDrain,
+            BLANK,
+            "drain and vent between the isolating valves, to be filled in".to_owned(),
+        ));
+    }
+    if let Bypass::Hand { kv_m3_h } = system.station.bypass {
+        rows.push((
+            ItemKind::StationValve,
+            "1",
+            kv_m3_h.map_or_else(
+                || "hand bypass valve; size and kind to be filled in".to_owned(),
+                |kv| format!("hand bypass valve, {}", units.coefficient_text(kv)),
+            ),
+        ));
+    }
+    rows.push((
+        ItemKind::Strainer,
+        BLANK,
+        "strainer before the control valve; mesh and drain to be filled in".to_owned(),
+    ));
+    if inflow {
+        rows.push((
+            ItemKind::CheckValve,
+            BLANK,
+            "check valve between the supply and the vessel; size and kind to be filled in"
+                .to_owned(),
+        ));
+    }
+    rows
 }
 
 /// Number of the first item of a kind.

@@ -6,7 +6,7 @@ mod valve;
 use halfglass_core::description::{Loop, ReferenceLeg};
 use halfglass_core::design::Sheets;
 
-use crate::bill::bill;
+use crate::bill::{Standing, ValveToHave, bill, of_actuator};
 use crate::block::{Block, Column, FigureId, Section, Table, ValueRow};
 use crate::cautions;
 use crate::units::DisplayUnits;
@@ -27,30 +27,44 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
         ),
         Block::Table(
             Table::new(
-                "Bill of material",
+                "Bill of material; ____: not surveyed, to be marked on site",
                 vec![
                     Column::numbers("item"),
                     Column::words("tag"),
                     Column::words("quantity"),
+                    Column::words("fitted / to buy"),
                     Column::words("what"),
                 ],
             )
             .with_rows(
                 items
                     .into_iter()
-                    .map(|item| vec![item.number.to_string(), item.tag, item.quantity, item.what])
+                    .map(|item| {
+                        vec![
+                            item.number.to_string(),
+                            item.tag,
+                            item.quantity,
+                            item.standing.words().to_owned(),
+                            item.what,
+                        ]
+                    })
                     .collect(),
             ),
         ),
     ];
     blocks.push(Block::heading("Data sheet: cell"));
     blocks.push(Block::Values(instruments::cell(described, sheets, units)));
-    blocks.push(Block::heading("Data sheet: control valve"));
+    let valve = sheets.feedwater.as_ref().map(ValveToHave::of);
+    blocks.push(Block::heading(heading(
+        "control valve",
+        valve.map_or(Standing::NotSaid, |valve| valve.standing),
+    )));
     blocks.push(Block::Values(valve::valve(described, sheets, units)));
     if let Some(sheet) = &sheets.feedwater {
         blocks.push(Block::Table(valve::process(sheet, units)));
+        blocks.extend(valve::process_note(sheet).map(Block::paragraph));
     }
-    blocks.push(Block::heading("Data sheet: actuator"));
+    blocks.push(Block::heading(heading("actuator", of_actuator(sheets))));
     blocks.push(Block::Values(valve::actuator(described, sheets, units)));
     blocks.push(Block::heading("Data sheet: controller"));
     blocks.push(Block::Values(instruments::controller(described, sheets)));
@@ -70,6 +84,15 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
         id: "purchase",
         title: "Bill of material and data sheets".into(),
         blocks,
+    }
+}
+
+fn heading(what: &str, standing: Standing) -> String {
+    match standing {
+        Standing::Fitted | Standing::DoNotOrder | Standing::ToBuy => {
+            format!("Data sheet: {what}, {}", standing.words())
+        }
+        Standing::NotSaid => format!("Data sheet: {what}"),
     }
 }
 

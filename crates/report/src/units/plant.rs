@@ -103,6 +103,15 @@ impl DisplayUnits {
         joined(value, 1, unit)
     }
 
+    /// Force of a stem or torque of a shaft.
+    pub fn effort_text(&self, effort: f64, is_torque: bool) -> String {
+        if is_torque {
+            self.torque_text(effort)
+        } else {
+            self.force_text(effort)
+        }
+    }
+
     /// Resistance of a conductor: ohm/1000 ft or ohm/km.
     pub fn conductor(&self, ohm_per_km: f64) -> (f64, &'static str) {
         self.pick(
