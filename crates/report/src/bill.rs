@@ -6,6 +6,7 @@ use halfglass_core::description::feed_system::{Bypass, FeedSystem};
 use halfglass_core::description::wiring::CableRun;
 use halfglass_core::description::{Loop, ReferenceLeg, ValveService};
 use halfglass_core::design::Sheets;
+use halfglass_core::wiring::sheets::Connection;
 
 use crate::loop_tags::with_letters;
 use crate::sections::conductor_text;
@@ -179,20 +180,31 @@ pub fn bill(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Item
         }
     }
     if let Some(wires) = &described.wiring {
-        let mut cable = |run: &CableRun, what: &str| {
+        let mut cable = |run: &CableRun, [name, carries, device, remark]: [&str; 4]| {
+            let cores = cores(sheets, carries, device);
             add(
                 ItemKind::Cable,
                 run.mark.clone(),
                 &units.length_text(run.length_m),
-                format!("{what} cable, 2 × {}", conductor_text(run.conductor, units)),
+                format!(
+                    "{name} cable, {cores} × {}{remark}",
+                    conductor_text(run.conductor, units)
+                ),
             );
         };
-        cable(&wires.cable, "signal, shielded,");
+        let shielded = " and shield";
+        cable(&wires.cable, ["signal", "signal", "cell", shielded]);
         if let Some(output) = &wires.output {
-            cable(&output.cable, "output");
+            cable(&output.cable, ["output", "output", "actuator", shielded]);
         }
         if let Some(supply) = &wires.actuator_supply {
-            cable(&supply.cable, "power");
+            let earthed = cores(sheets, "protective earth", "actuator") != "0";
+            let remark = if earthed {
+                ", one of them protective earth"
+            } else {
+                ""
+            };
+            cable(&supply.cable, ["power", POWER, "actuator", remark]);
             let fuse = sheets
                 .wiring
                 .as_ref()
@@ -248,6 +260,29 @@ fn standing_of(kind: ItemKind, described: &Loop, sheets: &Sheets) -> Standing {
     } else {
         Standing::NotSaid
     }
+}
+
+/// What a cable of the actuator's power carries: its poles and, where the list has it, protective earth.
+const POWER: &str = "power";
+
+/// Cores of the cable to a device in the field: as many as the list of connections lands there.
+fn cores(sheets: &Sheets, carries: &str, device: &str) -> String {
+    sheets.wiring.as_ref().map_or_else(
+        || BLANK.to_owned(),
+        |sheet| {
+            let wanted = |words: &str| {
+                words.starts_with(carries)
+                    || (carries == POWER && words.starts_with("protective earth"))
+            };
+            let lands = |wire: &Connection| wire.from_device == device || wire.to_device == device;
+            sheet
+                .connections
+                .iter()
+                .filter(|wire| wanted(&wire.carries) && lands(wire))
+                .count()
+                .to_string()
+        },
+    )
 }
 
 fn control_valve(sheets: &Sheets, units: &DisplayUnits) -> String {
@@ -340,4 +375,47 @@ pub fn cable_words(run: &CableRun, units: &DisplayUnits) -> String {
         conductor_text(run.conductor, units),
         units.length_text(run.length_m)
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture;
+
+    /// Every wire of the list that lands on cell or actuator, a shield apart, has its core in a cable of the bill.
+    #[test]
+    fn property_cables_have_the_cores_that_the_connections_use() {
+        let mut cables = 0;
+        for (described, sheets) in &fixture::all() {
+            let Some(sheet) = &sheets.wiring else {
+                continue;
+            };
+            let lands = |device: &str| {
+                sheet
+                    .connections
+                    .iter()
+                    .filter(|wire| wire.carries != "shield")
+                    .filter(|wire| wire.from_device == device || wire.to_device == device)
+                    .count()
+            };
+            let items = bill(described, sheets, &DisplayUnits::of(described));
+            let cores_of = |names: &[&str]| -> usize {
+                items
+                    .iter()
+                    .filter(|item| item.kind == ItemKind::Cable)
+                    .filter(|item| names.iter().any(|name| item.what.starts_with(name)))
+                    .filter_map(|item| item.what.split_once("cable, "))
+                    .filter_map(|(_, rest)| rest.split_once(' '))
+                    .map(|(cores, _)| cores.parse::<usize>().expect("a number of cores"))
+                    .sum()
+            };
+            assert_eq!(cores_of(&["signal"]), lands("cell"));
+            let wires = described.wiring.as_ref().expect("a sheet has its wires");
+            if wires.output.is_some() && wires.actuator_supply.is_some() {
+                assert_eq!(cores_of(&["output", "power"]), lands("actuator"));
+                cables += 1;
+            }
+        }
+        assert!(cables > 0, "no loop with all three cables");
+    }
 }

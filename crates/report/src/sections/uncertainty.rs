@@ -105,6 +105,26 @@ fn unit_of(line: &BudgetLine, units: &DisplayUnits) -> (f64, String) {
     (factor, unit.to_owned())
 }
 
+/// Degrees of freedom above which Student's t is the normal distribution for every purpose.
+const DEGREES_WITHOUT_LIMIT: f64 = 1e5;
+
+fn degrees_of_freedom(degrees: f64) -> String {
+    if degrees > DEGREES_WITHOUT_LIMIT {
+        number(f64::INFINITY, 0)
+    } else {
+        number(degrees, 0)
+    }
+}
+
+/// What a negative share means, where there is one.
+fn note_on_negative_shares(budget: &Budget) -> Option<Block> {
+    budget
+        .lines
+        .iter()
+        .any(|line| line.share_percent < 0.0)
+        .then(|| Block::paragraph("A share is negative: the two legs partly cancel."))
+}
+
 fn budget_blocks(title: &str, kind: Kind, budget: &Budget, units: &DisplayUnits) -> Vec<Block> {
     let of = |value| of_budget(kind, value, units);
     let monte_carlo = &budget.monte_carlo;
@@ -112,44 +132,45 @@ fn budget_blocks(title: &str, kind: Kind, budget: &Budget, units: &DisplayUnits)
         Block::heading(format!("{title}: inputs and budget")),
         Block::Table(inputs(title, budget, units)),
         Block::Table(shares(title, kind, budget, units)),
-        Block::Values(vec![
-            ValueRow::new("combined standard uncertainty", of(budget.combined)),
-            ValueRow::noted(
-                "expanded, k = 2",
-                format!("± {}", of(budget.expanded_k2)),
-                format!("covers {}", percent_text(budget.coverage_percent)),
-            ),
-            ValueRow::noted(
-                "effective degrees of freedom",
-                number(budget.effective_degrees_of_freedom, 0),
-                format!("k for 95 %: {}", number(budget.k_95, 2)),
-            ),
-            ValueRow::noted(
-                "correlation of the legs",
-                number(budget.leg_correlation, 2),
-                "of their temperatures; 1: they rise and fall together",
-            ),
-            ValueRow::noted(
-                "Monte Carlo, 95 % of trials",
-                format!(
-                    "{} to {}",
-                    of(monte_carlo.interval_95.0),
-                    of(monte_carlo.interval_95.1)
-                ),
-                format!(
-                    "{} trials, standard deviation {}; {} within {}",
-                    monte_carlo.trials,
-                    of(monte_carlo.standard_uncertainty),
-                    if monte_carlo.agrees {
-                        "agrees with the budget"
-                    } else {
-                        "does NOT agree with the budget"
-                    },
-                    of(monte_carlo.tolerance)
-                ),
-            ),
-        ]),
     ];
+    blocks.extend(note_on_negative_shares(budget));
+    blocks.push(Block::Values(vec![
+        ValueRow::new("combined standard uncertainty", of(budget.combined)),
+        ValueRow::noted(
+            "expanded, k = 2",
+            format!("± {}", of(budget.expanded_k2)),
+            format!("covers {}", percent_text(budget.coverage_percent)),
+        ),
+        ValueRow::noted(
+            "effective degrees of freedom",
+            degrees_of_freedom(budget.effective_degrees_of_freedom),
+            format!("k for 95 %: {}", number(budget.k_95, 2)),
+        ),
+        ValueRow::noted(
+            "correlation of the legs",
+            number(budget.leg_correlation, 2),
+            "of their temperatures; 1: they rise and fall together",
+        ),
+        ValueRow::noted(
+            "Monte Carlo, 95 % of trials",
+            format!(
+                "{} to {}",
+                of(monte_carlo.interval_95.0),
+                of(monte_carlo.interval_95.1)
+            ),
+            format!(
+                "{} trials, standard deviation {}; {} within {}",
+                monte_carlo.trials,
+                of(monte_carlo.standard_uncertainty),
+                if monte_carlo.agrees {
+                    "agrees with the budget"
+                } else {
+                    "does NOT agree with the budget"
+                },
+                of(monte_carlo.tolerance)
+            ),
+        ),
+    ]));
     if !budget.halvings.is_empty() {
         blocks.push(Block::Table(
             Table::new(
@@ -276,4 +297,30 @@ fn levels(sheet: &UncertaintySheet, units: &DisplayUnits) -> Table {
             })
             .collect(),
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture;
+
+    #[test]
+    fn practice_degrees_of_freedom_beyond_any_table_have_no_limit() {
+        assert_eq!(degrees_of_freedom(f64::INFINITY), "no limit");
+        assert_eq!(degrees_of_freedom(1.2e5), "no limit");
+        assert_eq!(degrees_of_freedom(9.9e4), "99000");
+        assert_eq!(degrees_of_freedom(12.0), "12");
+    }
+
+    #[test]
+    fn practice_a_negative_share_is_explained() {
+        let (_, sheets) = fixture::full();
+        let mut budget = sheets.uncertainty.expect("uncertain").panel;
+        for line in &mut budget.lines {
+            line.share_percent = line.share_percent.abs();
+        }
+        assert!(note_on_negative_shares(&budget).is_none());
+        budget.lines[0].share_percent = -4.0;
+        assert!(note_on_negative_shares(&budget).is_some());
+    }
 }

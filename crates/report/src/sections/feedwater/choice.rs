@@ -1,5 +1,6 @@
 //! Which size, why it and not its neighbours; the valve in its system.
 
+use halfglass_core::feedwater::installed::LEAST_TRAVEL_RATIO;
 use halfglass_core::feedwater::sheets::{Candidate, DutyKind, FeedwaterSheet};
 
 use super::super::sentence;
@@ -49,9 +50,13 @@ pub(super) fn blocks(sheet: &FeedwaterSheet, units: &DisplayUnits) -> Vec<Block>
             format!("{} (ratio)", number(installed.gain_spread_ratio, 2)),
             "between the smallest and the largest duty; within 4 one setting serves all (common practice)",
         ),
-        ValueRow::new(
+        ValueRow::noted(
             "turndown",
             format!("{} : 1", number(installed.turndown_ratio, 1)),
+            format!(
+                "open flow over flow at {} % travel",
+                number(100.0 * LEAST_TRAVEL_RATIO, 0)
+            ),
         ),
         ValueRow::noted(
             "authority",
@@ -166,6 +171,11 @@ fn curve(sheet: &FeedwaterSheet, units: &DisplayUnits) -> Table {
                 number(point.travel_percent, 0),
                 units.flow_number(point.flow_kg_s),
                 number(point.gain_ratio, 2),
+                if point.travel_percent < 0.05 {
+                    "just off the seat (shut: leakage only)".to_owned()
+                } else {
+                    String::new()
+                },
             ]
         })
         .collect();
@@ -175,6 +185,7 @@ fn curve(sheet: &FeedwaterSheet, units: &DisplayUnits) -> Table {
             Column::numbers("travel, %"),
             Column::numbers(format!("flow, {}", units.flow(0.0).1)),
             Column::numbers("gain, ratio"),
+            Column::words("where it is"),
         ],
     )
     .with_rows(rows)
