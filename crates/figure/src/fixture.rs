@@ -10,8 +10,12 @@ use halfglass_core::vessel::{HeadKind, Orientation, Shell};
 use halfglass_core::water::FillFluid;
 
 // The report's: one invented water side for both crates.
+#[path = "../../report/src/fixture/feedwater_sheet.rs"]
+mod feedwater_sheet;
 #[path = "../../report/src/fixture/water_side.rs"]
 mod water_side;
+#[path = "../../report/src/fixture/wires_sheets.rs"]
+mod wires_sheets;
 
 /// A loop and its sheets.
 pub(crate) struct Case {
@@ -53,9 +57,9 @@ pub(crate) fn cases() -> &'static [Case] {
                     } else {
                         sparse_wires()
                     });
-                    sheets.feedwater = Some(water_side::feedwater_sheet());
-                    sheets.wiring = Some(water_side::wiring_sheet());
-                    sheets.uncertainty = Some(water_side::uncertainty_sheet(name == FULL));
+                    sheets.feedwater = Some(feedwater_sheet::feedwater_sheet());
+                    sheets.wiring = Some(wires_sheets::wiring_sheet());
+                    sheets.uncertainty = Some(wires_sheets::uncertainty_sheet(name == FULL));
                 }
                 Case {
                     name,

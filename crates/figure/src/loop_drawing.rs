@@ -1,16 +1,20 @@
 //! The loop drawing: cell, cable, barrier, receivers, supply, controller, output and actuator from terminal to terminal,
 //! bubbles with the letters of ISA-5.1. Marks of terminals are the user's; a blank is left where none was typed.
 
+mod actuator;
+mod cell;
+
 use halfglass_core::description::Loop;
-use halfglass_core::description::wiring::{ActuatorSupply, OutputLoop, Wiring};
+use halfglass_core::description::wiring::Wiring;
 use halfglass_core::design::Sheets;
-use halfglass_report::bill::cable_words;
 use halfglass_report::loop_tags::{number_of, with_letters};
-use halfglass_report::units::{DisplayUnits, keyed_number, number, ohm_text};
+use halfglass_report::units::{DisplayUnits, keyed_number, ohm_text};
 
 use crate::chart::{LABEL, REMARK, note};
-use crate::svg::{GREY, INK, Lettering, PAPER, Point, Stroke, Svg};
-use crate::symbols::{BUBBLE, bubble, earth, fitted, terminal, valve};
+use crate::svg::{GREY, INK, Lettering, PAPER, Stroke, Svg};
+use crate::symbols::{bubble, fitted, terminal, wrapped};
+use actuator::{actuator, power};
+use cell::cell;
 
 const WIDTH: f64 = 900.0;
 /// Device boxes in the field.
@@ -110,17 +114,26 @@ fn mark(mark: &str) -> &str {
 /// A device's box with its name.
 fn device(svg: &mut Svg, (left, right): (f64, f64), (top, bottom): (f64, f64), lines: &[&str]) {
     svg.rect((left, top), (right, bottom), Some(PAPER), Some(WIRE));
-    let middle = 0.5 * (top + bottom) - 7.5 * (lines.len() as f64 - 1.0) + 4.5;
+    let room = right - left - 64.0;
+    let mut rows: Vec<(Lettering, String)> = Vec::new();
     for (i, line) in lines.iter().enumerate() {
         let lettering = if i == 0 {
             Lettering::new(LABEL).end()
         } else {
             Lettering::new(REMARK).end().grey()
         };
+        rows.extend(
+            wrapped(lettering, line, room)
+                .into_iter()
+                .map(|row| (lettering, row)),
+        );
+    }
+    let middle = 0.5 * (top + bottom) - 7.5 * (rows.len() as f64 - 1.0) + 4.5;
+    for (i, (lettering, row)) in rows.iter().enumerate() {
         svg.text(
             (right - 10.0, middle + 15.0 * i as f64),
-            fitted(lettering, line, right - left - 64.0),
-            line,
+            fitted(*lettering, row, room),
+            row,
         );
     }
 }
@@ -169,109 +182,6 @@ fn cable(svg: &mut Svg, (upper, lower): (f64, f64), to_x: f64, words: &str) {
         fitted(lettering, words, CABLE.1 - CABLE.0 - 8.0),
         words,
     );
-}
-
-fn cell(svg: &mut Svg, tag: &str, wires: &Wiring, units: &DisplayUnits) {
-    svg.group("cell", |svg| {
-        let middle = 0.5 * (PLUS + MINUS);
-        svg.line((58.0 + BUBBLE, middle), (FIELD.0, middle), WIRE);
-        bubble(svg, (58.0, middle), "LT", &number_of(tag), false);
-        svg.rect(
-            (FIELD.0, PLUS - 20.0),
-            (FIELD.1, MINUS + 20.0),
-            Some(PAPER),
-            Some(WIRE),
-        );
-        let end = if wires.barrier.is_some() {
-            BARRIER.0
-        } else {
-            DOWN
-        };
-        cable(svg, (PLUS, MINUS), end, &cable_words(&wires.cable, units));
-        right_terminal(svg, PLUS, "+", &wires.cell_terminals[0]);
-        right_terminal(svg, MINUS, "\u{2212}", &wires.cell_terminals[1]);
-        shield(svg, wires);
-    });
-    svg.group("barrier", |svg| {
-        let Some(barrier) = &wires.barrier else {
-            return;
-        };
-        svg.rect(
-            (BARRIER.0, PLUS - 20.0),
-            (BARRIER.1, MINUS + 20.0),
-            Some(PAPER),
-            Some(WIRE),
-        );
-        let middle = 0.5 * (BARRIER.0 + BARRIER.1);
-        for y in [PLUS, MINUS] {
-            for x in [BARRIER.0, BARRIER.1] {
-                terminal(svg, (x, y));
-            }
-            svg.line(
-                (BARRIER.0 + 3.6, y),
-                (BARRIER.1 - 3.6, y),
-                Stroke::dashed(INK, 1.0, "3 3"),
-            );
-            svg.line((BARRIER.1 + 3.6, y), (DOWN, y), WIRE);
-        }
-        let name = Lettering::new(LABEL).middle();
-        svg.text(
-            (middle, 0.5 * (PLUS + MINUS) - 1.0),
-            fitted(name, &barrier.name, 92.0),
-            &barrier.name,
-        );
-        svg.text(
-            (middle, 0.5 * (PLUS + MINUS) + 13.0),
-            Lettering::new(REMARK).middle().grey(),
-            &ohm_text(barrier.resistance_ohm),
-        );
-    });
-}
-
-/// The shield round the pair, earthed at the end that the user's words name: the panel's unless they name the field's.
-fn shield(svg: &mut Svg, wires: &Wiring) {
-    let (top, bottom) = (PLUS - 12.0, MINUS + 12.0);
-    svg.polygon(
-        &[
-            (CABLE.0, top),
-            (CABLE.1, top),
-            (CABLE.1, bottom),
-            (CABLE.0, bottom),
-        ],
-        None,
-        Some(Stroke::dashed(INK, 1.0, "5 3")),
-    );
-    let words = wires.shield_earth.to_lowercase();
-    let at_field = ["field", "cell", "transmitter", "vessel"]
-        .iter()
-        .any(|word| words.contains(word))
-        && !["panel", "cabinet", "controller", "control room"]
-            .iter()
-            .any(|word| words.contains(word));
-    let (earthed, open) = if at_field {
-        (CABLE.0 + 14.0, CABLE.1 - 4.0)
-    } else {
-        (CABLE.1 - 14.0, CABLE.0 + 4.0)
-    };
-    earth(svg, (earthed, bottom));
-    let anchor = |lettering: Lettering| if at_field { lettering } else { lettering.end() };
-    let lines = ["shield earthed here only:", wires.shield_earth.as_str()];
-    let side = if at_field { FIELD.0 } else { PANEL - 10.0 };
-    for (i, line) in lines.into_iter().enumerate() {
-        let lettering = anchor(Lettering::new(REMARK));
-        svg.text(
-            (side, bottom + 34.0 + 15.0 * i as f64),
-            fitted(lettering, line, PANEL - FIELD.0 - 14.0),
-            line,
-        );
-    }
-    let lettering = Lettering::new(REMARK).grey();
-    let (lettering, words) = if at_field {
-        (lettering.end(), "insulated at the panel")
-    } else {
-        (lettering, "insulated at the cell")
-    };
-    svg.text((open, bottom + 15.0), lettering, words);
 }
 
 /// Supply on top, receivers below, the controller's input last; returns where that begins.
@@ -341,16 +251,20 @@ fn controller(svg: &mut Svg, tag: &str, wires: &Wiring, top: f64) -> f64 {
         let name = first.map_or("controller input", |receiver| receiver.name.as_str());
         device(svg, DEVICE, (top, bottom), &[]);
         let words = Lettering::new(REMARK).end().grey();
-        svg.text(
-            (DEVICE.1 - 10.0, top + 17.0),
-            fitted(words, name, 116.0),
-            name,
-        );
+        let rows = wrapped(words, name, 118.0);
+        let name_y = if rows.len() > 1 { 14.0 } else { 20.0 };
+        for (i, row) in rows.iter().enumerate() {
+            svg.text(
+                (DEVICE.1 - 10.0, top + name_y + 13.0 * i as f64),
+                fitted(words, row, 118.0),
+                row,
+            );
+        }
         let ohm = first.map_or_else(String::new, |receiver| ohm_text(receiver.resistance_ohm));
-        svg.text((DEVICE.1 - 10.0, top + 90.0), words, &ohm);
+        svg.text((DEVICE.1 - 10.0, top + 94.0), words, &ohm);
         bubble(
             svg,
-            (DEVICE.1 - 40.0, top + 50.0),
+            (DEVICE.1 - 40.0, top + 56.0),
             &letters(tag),
             &number_of(tag),
             true,
@@ -393,121 +307,4 @@ fn letters(tag: &str) -> String {
             .to_owned(),
         _ => "LIC".into(),
     }
-}
-
-/// The actuator with its signal; returns where it ends.
-fn actuator(
-    svg: &mut Svg,
-    tag: &str,
-    output: &OutputLoop,
-    wires: &Wiring,
-    units: &DisplayUnits,
-    bottom: f64,
-) -> f64 {
-    let (plus, minus) = (bottom - 64.0, bottom - 28.0);
-    let box_end = if wires.actuator_supply.is_some() {
-        minus + 124.0
-    } else {
-        minus + 20.0
-    };
-    svg.group("actuator", |svg| {
-        actuator_symbol(svg, tag, 0.5 * (plus + minus));
-        svg.rect(
-            (FIELD.0, plus - 20.0),
-            (FIELD.1, box_end),
-            Some(PAPER),
-            Some(WIRE),
-        );
-        cable(
-            svg,
-            (plus, minus),
-            DEVICE.0 - 3.6,
-            &cable_words(&output.cable, units),
-        );
-        right_terminal(svg, plus, "+", &output.actuator_terminals[0]);
-        right_terminal(svg, minus, "\u{2212}", &output.actuator_terminals[1]);
-        left_terminal(svg, plus, "+", &output.controller_terminals[0]);
-        left_terminal(svg, minus, "\u{2212}", &output.controller_terminals[1]);
-    });
-    box_end.max(0.5 * (plus + minus) + 100.0)
-}
-
-/// Bubble and valve left of the actuator's terminals.
-fn actuator_symbol(svg: &mut Svg, tag: &str, y: f64) {
-    svg.line((58.0 + BUBBLE, y), (FIELD.0, y), WIRE);
-    svg.line((58.0, y + BUBBLE), (58.0, y + 62.0), WIRE);
-    valve(svg, (58.0, y + 62.0), false, 18.0);
-    bubble(svg, (58.0, y), "LY", &number_of(tag), false);
-    let name = with_letters(tag, "LV");
-    let lettering = Lettering::new(LABEL).middle();
-    svg.text((58.0, y + 92.0), fitted(lettering, &name, 104.0), &name);
-}
-
-/// The actuator's power below its signal; returns where it ends.
-fn power(
-    svg: &mut Svg,
-    tag: &str,
-    supply: &ActuatorSupply,
-    box_stands: bool,
-    sheets: &Sheets,
-    units: &DisplayUnits,
-    bottom: f64,
-) -> f64 {
-    let (first, second) = (bottom + 38.0, bottom + 76.0);
-    svg.group("power", |svg| {
-        if !box_stands {
-            actuator_symbol(svg, tag, 0.5 * (first + second));
-            svg.rect(
-                (FIELD.0, first - 20.0),
-                (FIELD.1, second + 20.0),
-                Some(PAPER),
-                Some(WIRE),
-            );
-        }
-        cable(
-            svg,
-            (first, second),
-            DEVICE.0 - 3.6,
-            &cable_words(&supply.cable, units),
-        );
-        right_terminal(svg, first, "", &supply.terminals[0]);
-        right_terminal(svg, second, "", &supply.terminals[1]);
-        let kind = if supply.alternating { "a.c." } else { "d.c." };
-        let volts = format!("{} V {kind}", keyed_number(supply.voltage_v, 4));
-        device(
-            svg,
-            DEVICE,
-            (first - 20.0, second + 20.0),
-            &["actuator power", &volts],
-        );
-        for y in [first, second] {
-            terminal(svg, (DEVICE.0, y));
-        }
-        fuse(svg, (DOWN, first));
-        let fuse = sheets
-            .wiring
-            .as_ref()
-            .and_then(|sheet| sheet.actuator.as_ref());
-        let words = match (supply.fuse_a, fuse) {
-            (Some(a), _) => format!("fuse {} A", keyed_number(a, 3)),
-            (None, Some(power)) => format!("fuse {} A, proposed", number(power.fuse_a, 1)),
-            (None, None) => "fuse ____ A".to_owned(),
-        };
-        svg.text(
-            (DOWN, first - 12.0),
-            Lettering::new(REMARK).middle().rimmed(),
-            &words,
-        );
-    });
-    (second + 20.0).max(0.5 * (first + second) + if box_stands { 0.0 } else { 100.0 })
-}
-
-fn fuse(svg: &mut Svg, (x, y): Point) {
-    svg.rect(
-        (x - 15.0, y - 5.5),
-        (x + 15.0, y + 5.5),
-        Some(PAPER),
-        Some(WIRE),
-    );
-    svg.line((x - 15.0, y), (x + 15.0, y), Stroke::solid(INK, 1.0));
 }

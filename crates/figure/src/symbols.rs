@@ -17,6 +17,21 @@ pub(crate) fn fitted(lettering: Lettering, text: &str, room: f64) -> Lettering {
     Lettering { size, ..lettering }
 }
 
+/// A text in rows that keep within the room where its words do.
+pub(crate) fn wrapped(lettering: Lettering, text: &str, room: f64) -> Vec<String> {
+    let mut rows: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match rows.last_mut() {
+            Some(row) if lettering.width(&format!("{row} {word}")) <= room => {
+                row.push(' ');
+                row.push_str(word);
+            }
+            _ => rows.push(word.to_owned()),
+        }
+    }
+    rows
+}
+
 /// An instrument: letters above, number below; on the panel's front with a line across.
 pub(crate) fn bubble(svg: &mut Svg, (x, y): Point, letters: &str, number: &str, on_panel: bool) {
     svg.circle((x, y), BUBBLE, Some(PAPER), Stroke::solid(INK, 1.5));

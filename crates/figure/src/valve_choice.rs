@@ -6,9 +6,10 @@ use halfglass_core::design::Sheets;
 use halfglass_core::feedwater::sheets::{Candidate, DutyKind, FeedwaterSheet};
 use halfglass_report::units::{DisplayUnits, number};
 
-use crate::chart::{CurveLabel, Plot, REMARK, labels_inside, note};
+use crate::chart::{LABEL, Plot, REMARK, note};
 use crate::error_map::extent;
 use crate::hatch::Slant;
+use crate::labels::Room;
 use crate::scale::Scale;
 use crate::supply_curve::NOT_SURVEYED;
 use crate::svg::{GREY, INK, Lettering, PALE, PAPER, Point, Stroke, Svg};
@@ -16,6 +17,9 @@ use crate::svg::{GREY, INK, Lettering, PALE, PAPER, Point, Stroke, Svg};
 const SIZE: (f64, f64) = (720.0, 440.0);
 /// Travel that is wanted: not less at the smallest duty, not more at the largest, percent; common practice.
 const WANTED: (f64, f64) = (10.0, 80.0);
+/// A row of the key, and the stroke that begins it.
+const ROW: f64 = 17.0;
+const STROKE_LENGTH: f64 = 42.0;
 
 pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> String {
     let svg = Svg::new(
@@ -69,13 +73,12 @@ fn curves(mut svg: Svg, sheet: &FeedwaterSheet, units: &DisplayUnits) -> String 
         "travel, %",
         &format!("flow, {}", units.flow(0.0).1),
     );
-    let mut around: Vec<Vec<Point>> = Vec::new();
+    let mut curves: Vec<Vec<Point>> = Vec::new();
     let mut names = Vec::new();
     for duty in stated().map(|(_, duty)| duty) {
         let value = flow(duty.flow_kg_s);
         let line = vec![plot.place((0.0, value)), plot.place((100.0, value))];
         svg.polyline(&line, Stroke::dashed(GREY, 1.0, "2 3"));
-        around.push(line);
         names.push((
             value,
             vec![
@@ -87,7 +90,7 @@ fn curves(mut svg: Svg, sheet: &FeedwaterSheet, units: &DisplayUnits) -> String 
             ],
         ));
     }
-    let mut labels = Vec::new();
+    let mut key = Vec::new();
     for size in sizes {
         let points: Vec<(f64, f64)> = size
             .curve
@@ -102,14 +105,12 @@ fn curves(mut svg: Svg, sheet: &FeedwaterSheet, units: &DisplayUnits) -> String 
             Stroke::dashed(INK, 1.4, "12 3 2 3")
         };
         plot.curve(&mut svg, &points, stroke);
-        let own: Vec<Point> = points.iter().map(|point| plot.place(*point)).collect();
-        around.push(own.clone());
+        curves.push(points.iter().map(|point| plot.place(*point)).collect());
         let [coefficient, _] = units.coefficient_heads();
         let head = coefficient.split(',').next().unwrap_or_default();
-        labels.push(CurveLabel {
-            places: near_the_top(&own),
-            own: vec![own],
-            text: format!(
+        key.push((
+            stroke,
+            format!(
                 "{}, {head} {}{}",
                 size.name,
                 units.coefficient_numbers(size.rated_kv_m3_h)[0],
@@ -119,8 +120,11 @@ fn curves(mut svg: Svg, sheet: &FeedwaterSheet, units: &DisplayUnits) -> String 
                     (false, _) => "",
                 }
             ),
-        });
+        ));
     }
+    // The largest valve's curve is the highest.
+    key.reverse();
+    named_strokes(&mut svg, &plot, &curves, &key);
     svg.group("duties", |svg| {
         for (index, duty) in stated() {
             for size in sizes {
@@ -141,7 +145,6 @@ fn curves(mut svg: Svg, sheet: &FeedwaterSheet, units: &DisplayUnits) -> String 
             }
         }
     });
-    labels_inside(&mut svg, &plot, &around, &labels);
     plot.labels_at_right(&mut svg, &names);
     svg.text(
         (SIZE.0 - 8.0, 18.0),
@@ -175,13 +178,51 @@ fn unwanted(svg: &mut Svg, plot: &Plot) {
     }
 }
 
-/// Places from the open end downwards.
-fn near_the_top(points: &[Point]) -> Vec<Point> {
-    [0.78, 0.7, 0.62, 0.54, 0.86, 0.46, 0.38, 0.94]
+/// Names of the curves beside a stroke of each, in the corner that fewer curves run through.
+fn named_strokes(svg: &mut Svg, plot: &Plot, curves: &[Vec<Point>], key: &[(Stroke, String)]) {
+    let lettering = Lettering::new(LABEL);
+    let wide = key
         .iter()
-        .filter_map(|share| {
-            let last = points.len().checked_sub(1)?;
-            points.get((share * last as f64) as usize).copied()
-        })
-        .collect()
+        .map(|(_, text)| lettering.width(text))
+        .fold(0.0, f64::max)
+        + STROKE_LENGTH
+        + 14.0;
+    let tall = ROW * key.len() as f64 + 6.0;
+    let corner = |left: f64, top: f64| Room {
+        left,
+        top,
+        right: left + wide,
+        bottom: top + tall,
+    };
+    let high_left = corner(plot.x.place(WANTED.0) + 6.0, plot.top + 4.0);
+    let low_right = corner(
+        plot.x.place(WANTED.1) - wide - 6.0,
+        plot.bottom - tall - 4.0,
+    );
+    let crossings = |room: Room| {
+        curves
+            .iter()
+            .flat_map(|curve| curve.windows(2))
+            .filter(|pair| room.is_crossed_by(pair[0], pair[1]))
+            .count()
+    };
+    let room = if crossings(high_left) <= crossings(low_right) {
+        high_left
+    } else {
+        low_right
+    };
+    svg.group("key", |svg| {
+        svg.rect(
+            (room.left, room.top),
+            (room.right, room.bottom),
+            Some(PAPER),
+            Some(Stroke::solid(PALE, 0.8)),
+        );
+        for (i, (stroke, text)) in key.iter().enumerate() {
+            let y = room.top + 3.0 + ROW * (i as f64 + 0.5);
+            let from = room.left + 5.0;
+            svg.line((from, y), (from + STROKE_LENGTH, y), *stroke);
+            svg.text((from + STROKE_LENGTH + 5.0, y + 4.6), lettering, text);
+        }
+    });
 }

@@ -2,8 +2,10 @@
 //! ones filled in by hand so that every part of the report has something to print. Nothing in the latter checks a number.
 
 mod by_hand;
+mod feedwater_sheet;
 mod shell_boiler;
 mod water_side;
+mod wires_sheets;
 
 use std::path::Path;
 use std::sync::OnceLock;
@@ -83,9 +85,9 @@ pub(crate) fn full() -> (Loop, Sheets) {
     described.wiring = Some(water_side::wiring());
     described.uncertainty = water_side::uncertainty();
     let mut sheets = full_sheets(&described);
-    sheets.feedwater = Some(water_side::feedwater_sheet());
-    sheets.wiring = Some(water_side::wiring_sheet());
-    sheets.uncertainty = Some(water_side::uncertainty_sheet(true));
+    sheets.feedwater = Some(feedwater_sheet::feedwater_sheet());
+    sheets.wiring = Some(wires_sheets::wiring_sheet());
+    sheets.uncertainty = Some(wires_sheets::uncertainty_sheet(true));
     (described, sheets)
 }
 
@@ -136,7 +138,7 @@ fn fitted_rotary() -> (Loop, Sheets) {
         sheet.signal.clip_current_ma = None;
         sheet.signal.burden_least_ohm = None;
     }
-    sheets.uncertainty = Some(water_side::uncertainty_sheet(false));
+    sheets.uncertainty = Some(wires_sheets::uncertainty_sheet(false));
     (described, sheets)
 }
 
