@@ -106,6 +106,7 @@ fn cover(input: &PackInput<'_>) -> Value {
 
 fn scope(input: &PackInput<'_>) -> Vec<String> {
     let (described, units) = (input.the_loop, input.units);
+    let tuning = &input.sheets.tuning;
     let elevations = &described.elevations;
     let taps = elevations.upper_tap_m.map_or_else(
         || "one tap".to_owned(),
@@ -139,8 +140,8 @@ fn scope(input: &PackInput<'_>) -> Vec<String> {
             words::reference_leg(&described.reference_leg),
             units.level_text(described.cell.below_lower_tap_m),
             words::ports(described.cell.polarity),
-            units.flow_text(described.feedwater.full_valve_flow_kg_s),
-            described.feedwater.full_valve_flow_source,
+            units.flow_text(tuning.full_valve_flow_kg_s),
+            tuning.full_valve_flow_source,
         ),
     ]
 }

@@ -5,6 +5,7 @@ use halfglass_core::commissioning::{
     HAND_TIMING_S, bump_test, dead_time_judgement,
 };
 use halfglass_core::description::ReferenceLeg;
+use halfglass_core::feedwater::sheets::DutyKind;
 use halfglass_report::units::{current_text, minutes_text, number, percent_text, seconds_text};
 
 use crate::part::{Step, StepReading};
@@ -159,19 +160,12 @@ fn bump(context: Context<'_>) -> Step {
         return Step::default();
     };
     let lost_ratio = (feedwater.deadband_percent + feedwater.resolution_percent) / 100.0;
-    let flow_kg_s = described
-        .duties
-        .iter()
-        .find(|described| described.name == duty.name)
-        .map_or(0.0, |described| {
-            described.steam_kg_s + described.blowdown_kg_s
-        });
     let test = bump_test(BumpLoop {
         process_gain_per_s: duty.indicated_gain_per_s,
         span_m: span.height_m(),
         allowed_deviation_m: tuning.allowed_deviation_m,
         valve_lost_ratio: lost_ratio,
-        steady_output_ratio: flow_kg_s / tuning.full_valve_flow_kg_s,
+        steady_output_ratio: steady_output_ratio(context, &duty.name),
     });
     let step_percent = 100.0 * test.step_ratio;
     let slope_m_min = test.slope_m_s * 60.0;
@@ -234,6 +228,30 @@ fn bump(context: Context<'_>) -> Step {
         readings,
         ..Step::default()
     }
+}
+
+/// Opening of the valve at a duty: the installed valve's travel where the feed system is described and the valve reaches
+/// the duty, else the duty's flow over the full-valve flow, as of a linear valve.
+fn steady_output_ratio(context: Context<'_>, duty_name: &str) -> f64 {
+    let Context {
+        described, sheets, ..
+    } = context;
+    let travel_percent = sheets.feedwater.as_ref().and_then(|sheet| {
+        sheet
+            .duties
+            .iter()
+            .find(|duty| duty.kind == DutyKind::Stated && duty.name == duty_name)
+            .and_then(|duty| duty.travel_percent)
+    });
+    if let Some(percent) = travel_percent {
+        return percent / 100.0;
+    }
+    let flow_kg_s = described
+        .duties
+        .iter()
+        .find(|duty| duty.name == duty_name)
+        .map_or(0.0, |duty| duty.steam_kg_s + duty.blowdown_kg_s);
+    flow_kg_s / sheets.tuning.full_valve_flow_kg_s
 }
 
 /// Percent of output: whole where it is whole.

@@ -201,7 +201,7 @@ pub(super) fn manifold(svg: &mut Svg, described: &Loop, places: &Places, items: 
             svg,
             items,
             ItemKind::Manifold,
-            (CELL - 60.0, y - 34.0),
+            (CELL - 78.0, y - 36.0),
             (CELL - 66.0, y - 13.0),
         );
         put(
