@@ -48,7 +48,7 @@ fn practice_the_laundrys_water_side_arrives_in_si() {
     let Recirculation::Continuous { flow_m3_s } = pump.recirculation else {
         panic!("continuous")
     };
-    near(flow_m3_s, 4.0 * GPM_L_S / 1000.0);
+    near(flow_m3_s, 5.0 * GPM_L_S / 1000.0);
     // 22 gpm(US) of water at 200 degF: 963.2 kg/m3 (IAPWS-IF97 at 93.3 degC and the boiler's pressure).
     let loss = pump.suction_loss.unwrap();
     near(loss.drop_pa, 0.3 * 6_894.757_293_168_361);
@@ -211,7 +211,7 @@ fn practice_effects_are_kept_for_each_kelvin_and_pascal() {
             .iter()
             .all(|one| one.source != UncertaintySource::WaterTemperature)
     );
-    assert!(survey.zeroed_at_pressure && survey.zero_readings_ma.len() == 4);
+    assert!(survey.zeroed_at_pressure && survey.zero_readings_ma.is_empty());
 }
 
 #[test]

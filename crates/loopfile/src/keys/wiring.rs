@@ -348,8 +348,8 @@ pub(super) const OUTPUT: Section = Section {
             "wiring.output.actuator-terminals",
             Kind::TextPair,
             Optional,
-            "Y, M",
-            "Y, M",
+            "s1, s2",
+            "s1, s2",
             "The actuator's own marks, plus and minus, copied by you from the device",
         ),
         entry(

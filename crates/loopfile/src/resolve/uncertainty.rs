@@ -108,7 +108,7 @@ pub(super) fn uncertainty(
     };
     let zeroed = zeroed_at_pressure(survey, &facts);
     let correlation = leg_correlation(survey, &facts);
-    let zero_readings_ma = zero_readings(survey);
+    let zero_readings_ma = zero_readings(survey, cell);
     Some(UncertaintySurvey {
         inputs: inputs.into_iter().collect::<Option<_>>()?,
         calibration_interval_years: interval?,
@@ -344,7 +344,8 @@ fn leg_correlation(survey: &mut Survey<'_>, facts: &Facts<'_>) -> Option<f64> {
     Some(value)
 }
 
-fn zero_readings(survey: &mut Survey<'_>) -> Option<Vec<f64>> {
+/// A saturated cell repeats its limit, not its zero: such readings say nothing.
+fn zero_readings(survey: &mut Survey<'_>, cell: Option<&Cell>) -> Option<Vec<f64>> {
     const PATH: &str = "uncertainty.zero-readings";
     if survey.is_absent(PATH) {
         return Some(Vec::new());
@@ -359,6 +360,23 @@ fn zero_readings(survey: &mut Survey<'_>) -> Option<Vec<f64>> {
                 found.label("two at least are needed"),
             )
             .help("equalise and read again, several times; or leave zero-readings out"),
+        );
+        return None;
+    }
+    let (low_ma, high_ma) = cell?.saturation_ma;
+    if let Some(beyond) = readings
+        .iter()
+        .find(|reading| !(low_ma < **reading && **reading < high_ma))
+    {
+        survey.problems.push(
+            Problem::new(
+                "readings-saturated",
+                format!(
+                    "`{PATH}`: the cell gives {low_ma:.2} to {high_ma:.2} mA and saturates there: {beyond:.3} mA is no reading of its zero"
+                ),
+                found.label("not between its saturation limits"),
+            )
+            .help("equalise and read with a range in which zero differential lies, and write those currents scaled to this range's span; or leave zero-readings out"),
         );
         return None;
     }
