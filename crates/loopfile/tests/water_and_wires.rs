@@ -140,7 +140,8 @@ fn practice_the_wires_arrive() {
     assert!(laundry.digital && !laundry.powered_by_controller);
     let actuator = laundry.actuator_supply.unwrap();
     assert!(actuator.alternating);
-    near(actuator.fuse_a.unwrap(), 4.0);
+    near(actuator.fuse_a.unwrap(), 2.0);
+    near(actuator.supply_lowest_v, 21.6);
     near(actuator.cable.length_m, 120.0 * 0.3048);
     near(laundry.output.unwrap().largest_load_ohm, 600.0);
 

@@ -26,6 +26,17 @@ pub enum Conductor {
     },
 }
 
+/// What sits between supply and cell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BarrierKind {
+    /// Intrinsically safe barrier.
+    Barrier,
+    /// Surge protector.
+    Surge,
+    /// Isolator.
+    Isolator,
+}
+
 /// A run of cable with two conductors.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CableRun {
@@ -55,6 +66,8 @@ pub struct Receiver {
 pub struct Barrier {
     /// Name.
     pub name: String,
+    /// Its kind.
+    pub kind: BarrierKind,
     /// End-to-end resistance, ohm.
     pub resistance_ohm: f64,
     /// Further drop that does not depend on current, V.
@@ -68,6 +81,8 @@ pub struct Barrier {
 pub struct ActuatorSupply {
     /// Nominal voltage, V.
     pub voltage_v: f64,
+    /// The supply's own lowest voltage under load, V.
+    pub supply_lowest_v: f64,
     /// Alternating (true) or direct current.
     pub alternating: bool,
     /// Lowest voltage at which the actuator works, V.

@@ -1,12 +1,17 @@
 //! Power to the actuator: voltage drop while it runs and while it starts, fuse, longest run, the controller's output.
 //!
 //! ```text
-//! I = S / U      ΔU = 2·r·L·I      L_max = (U − U_lowest) / (2·r·I_start)
+//! U = U_min − R·S/U    so    U = (U_min + √(U_min² − 4·R·S)) / 2      R = 2·r·L
+//! L_max = (U_min − U_act)·U_act / (2·r·S)      U_act at least U_min/2
 //! ```
 //!
-//! **Source:** Ohm's law. **Departures:** the current is that of the nominal voltage; with alternating current the drop
-//! is taken as if load and cable were resistive, which is the largest it can be for the cable's resistance; reactance of
-//! conductors up to 2.5 mm2 is below 2 % of their resistance.
+//! U_min is the supply's own lowest voltage, U that at the actuator, U_act the lowest at which it works. Loads are of
+//! constant VA (W with direct current): where the voltage falls the current rises. Where 4·R·S exceeds U_min² the wires
+//! cannot carry the load at all.
+//!
+//! **Source:** Ohm's law. **Departures:** with alternating current the drop is taken as if load and cable were resistive,
+//! which is the largest it can be for the cable's resistance; reactance of conductors up to 2.5 mm2 is below 2 % of their
+//! resistance.
 
 use super::conductor::{both_wires_ohm, resistance_ohm_per_m};
 use super::error::{WiringError, not_negative, positive};
@@ -39,6 +44,18 @@ pub(super) fn standard_fuse_a(wanted_a: f64) -> Result<f64, WiringError> {
         })
 }
 
+/// Volts at a load of constant VA behind a resistance, and its current, A. Without a working point: 0 V, and the current
+/// at which the wires pass the most power.
+fn at_load(supply_v: f64, wire_ohm: f64, load_va: f64) -> (f64, f64) {
+    let square = supply_v * supply_v - 4.0 * wire_ohm * load_va;
+    if square >= 0.0 {
+        let volts = 0.5 * (supply_v + square.sqrt());
+        (volts, load_va / volts)
+    } else {
+        (0.0, 0.5 * supply_v / wire_ohm)
+    }
+}
+
 /// The actuator's power.
 pub(super) fn actuator_power(supply: &ActuatorSupply) -> Result<ActuatorPower, WiringError> {
     let nominal_v = positive("actuator's supply voltage", supply.voltage_v, "V")?;
@@ -52,15 +69,30 @@ pub(super) fn actuator_power(supply: &ActuatorSupply) -> Result<ActuatorPower, W
             unit: "V",
         });
     }
-    let running_a = positive("actuator's running load", supply.running_va, "VA")? / nominal_v;
-    let starting_a = positive("actuator's starting load", supply.inrush_va, "VA")? / nominal_v;
+    let supply_lowest_v = positive(
+        "lowest voltage of the actuator's supply",
+        supply.supply_lowest_v,
+        "V",
+    )?;
+    if !(supply_lowest_v <= nominal_v) {
+        return Err(WiringError::Order {
+            low_name: "lowest voltage of the actuator's supply",
+            low: supply_lowest_v,
+            high_name: "actuator's supply voltage",
+            high: nominal_v,
+            unit: "V",
+        });
+    }
+    let running_va = positive("actuator's running load", supply.running_va, "VA")?;
+    let starting_va = positive("actuator's starting load", supply.inrush_va, "VA")?;
     let ohm_per_m = resistance_ohm_per_m(supply.cable.conductor, supply.cable.temperature_k)?;
     let wire_ohm = both_wires_ohm(&supply.cable)?;
-    let drops_v = (running_a * wire_ohm, starting_a * wire_ohm);
-    let heaviest_a = running_a.max(starting_a);
+    let (running_v, running_a) = at_load(supply_lowest_v, wire_ohm, running_va);
+    let (starting_v, starting_a) = at_load(supply_lowest_v, wire_ohm, starting_va);
+    let by_rule = standard_fuse_a(fuse_wanted_a(running_a, starting_a));
     let (fuse_a, fuse_is_proposed) = match supply.fuse_a {
         Some(fitted_a) => (positive("fuse", fitted_a, "A")?, false),
-        None => (standard_fuse_a(fuse_wanted_a(running_a, starting_a))?, true),
+        None => (by_rule.clone()?, true),
     };
     let kind = if supply.alternating {
         "a.c., drop taken as resistive"
@@ -72,19 +104,36 @@ pub(super) fn actuator_power(supply: &ActuatorSupply) -> Result<ActuatorPower, W
             "Proposed fuse {fuse_a} A, time-lag: at least 1.25 times the running and half the starting current (common practice). Its conductors must be allowed to carry it by the local code."
         )
     } else {
-        format!("Fuse fitted: {fuse_a} A.")
+        let by_rule = by_rule.map_or_else(
+            |_| "more than any standard rating here".to_owned(),
+            |by_rule_a| format!("{by_rule_a} A"),
+        );
+        format!(
+            "Fuse fitted: {fuse_a} A; the rule of this sheet (time-lag, at least 1.25 times the running and half the starting current, common practice) gives {by_rule}."
+        )
+    };
+    let told = |volts: f64| {
+        if volts > 0.0 {
+            format!("{volts:.2} V")
+        } else {
+            "no working point (the wires cannot carry the load)".to_owned()
+        }
     };
     let words = format!(
-        "{nominal_v} V {kind}: {:.2} V at the actuator while it runs, {:.2} V while it starts; it wants {lowest_v} V. {fuse}",
-        nominal_v - drops_v.0,
-        nominal_v - drops_v.1,
+        "{nominal_v} V {kind}, load of constant VA, at the supply's lowest {supply_lowest_v:.2} V: {} at the actuator while it runs, {} while it starts; it wants {lowest_v} V. {fuse}",
+        told(running_v),
+        told(starting_v),
     );
+    let least_v = lowest_v.max(0.5 * supply_lowest_v);
+    let heaviest_va = running_va.max(starting_va);
+    let drop_percent = |volts: f64| 100.0 * (supply_lowest_v - volts) / nominal_v;
     Ok(ActuatorPower {
         wire_ohm,
         current_a: (running_a, starting_a),
-        at_terminals_v: (nominal_v - drops_v.0, nominal_v - drops_v.1),
-        drop_percent: (100.0 * drops_v.0 / nominal_v, 100.0 * drops_v.1 / nominal_v),
-        longest_run_m: (nominal_v - lowest_v) / (2.0 * ohm_per_m * heaviest_a),
+        at_terminals_v: (running_v, starting_v),
+        drop_percent: (drop_percent(running_v), drop_percent(starting_v)),
+        longest_run_m: ((supply_lowest_v - least_v) * least_v / (2.0 * ohm_per_m * heaviest_va))
+            .max(0.0),
         fuse_a,
         fuse_is_proposed,
         words,

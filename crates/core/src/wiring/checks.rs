@@ -1,8 +1,9 @@
 //! What an engineer should notice on the wiring sheet.
 
-use super::actuator_supply::fuse_wanted_a;
-use super::sheets::{SignalLoop, WiringSheet};
-use crate::description::wiring::Wiring;
+use super::actuator_supply::{fuse_wanted_a, standard_fuse_a};
+use super::connections::shield_at_both_ends;
+use super::sheets::{ActuatorPower, SignalLoop, WiringSheet};
+use crate::description::wiring::{ActuatorSupply, BarrierKind, Wiring};
 use crate::description::{Cell, Loop};
 use crate::finding::{Finding, Severity};
 use crate::measurement::signal;
@@ -15,6 +16,8 @@ const FAILURE_MA: (f64, f64) = (3.6, 21.0);
 const DIGITAL_MOST_OHM: f64 = 600.0;
 /// Its minimum, ohm (from memory).
 const DIGITAL_MINIMUM_OHM: f64 = 230.0;
+/// A fuse more times the rule's than this is told (common practice).
+const FUSE_OVER_RULE: f64 = 2.0;
 /// Rounding of voltages and currents that are compared with limits as written.
 const ROUNDING: f64 = 1e-9;
 
@@ -137,14 +140,31 @@ fn voltages(wiring: &Wiring, loop_: &SignalLoop, found: &mut Vec<Finding>) {
         && let Some(largest_v) = barrier.largest_working_v
         && !(wiring.supply_highest_v <= largest_v)
     {
+        let (beyond, other) = match barrier.kind {
+            BarrierKind::Barrier => (
+                "Beyond it the barrier conducts to earth: the signal reads wrong, its fuse may blow, and its protection is in question.",
+                "a barrier for this voltage by its certificate",
+            ),
+            BarrierKind::Surge => (
+                "Beyond it the protector conducts to earth: the signal reads wrong, and it may be used up.",
+                "a protector for this voltage",
+            ),
+            BarrierKind::Isolator => (
+                "Beyond it the isolator may be damaged, and the signal is lost.",
+                "an isolator for this voltage",
+            ),
+        };
         found.push(finding(
             Severity::Stop,
             "barrier-voltage-exceeded",
             "wiring.barrier",
             [
-                format!("The supply may reach {:.1} V; {} works up to {largest_v:.1} V.", wiring.supply_highest_v, barrier.name),
-                "Beyond it the barrier conducts to earth: the signal reads wrong, its fuse may blow, and its protection is in question.".into(),
-                "Regulate the supply below it, or fit a barrier for this voltage by its certificate.".into(),
+                format!(
+                    "The supply may reach {:.1} V; {} works up to {largest_v:.1} V.",
+                    wiring.supply_highest_v, barrier.name
+                ),
+                beyond.into(),
+                format!("Regulate the supply below it, or fit {other}."),
             ],
         ));
     }
@@ -252,19 +272,16 @@ fn currents(cell: &Cell, wiring: &Wiring, found: &mut Vec<Finding>) {
 }
 
 fn earth(wiring: &Wiring, found: &mut Vec<Finding>) {
-    let place = wiring.shield_earth.to_lowercase();
-    if ["both", "each end", "two ends", "either end"]
-        .iter()
-        .any(|words| place.contains(words))
-    {
+    let place = &wiring.shield_earth;
+    if shield_at_both_ends(place) {
         found.push(finding(
             Severity::Warn,
             "shield-earthed-at-both-ends",
             "wiring.shield-earth",
             [
-                format!("The shield is earthed at \u{201c}{}\u{201d}.", wiring.shield_earth),
+                format!("The shield's earth is as found: \u{201c}{place}\u{201d}."),
                 "Current between two earths flows through the shield and disturbs the signal.".into(),
-                "Earth it at one end, usually the cabinet; cut it back and insulate it at the other.".into(),
+                "To be changed: lift the field end, cut it back and insulate it; keep the cabinet's.".into(),
             ],
         ));
     } else if place.trim().is_empty() {
@@ -279,6 +296,48 @@ fn earth(wiring: &Wiring, found: &mut Vec<Finding>) {
             ],
         ));
     }
+}
+
+/// A fuse is there to protect the source and to blow on a fault: neither where it is much larger than the rule's.
+fn fuse_too_large(supply: &ActuatorSupply, power: &ActuatorPower) -> Option<Finding> {
+    let (running_a, starting_a) = power.current_a;
+    let by_rule_a = standard_fuse_a(fuse_wanted_a(running_a, starting_a)).ok()?;
+    let source_a = supply
+        .source_va
+        .map(|source_va| source_va / supply.voltage_v);
+    let (severity, what, consequence) = match source_a {
+        Some(source_a) if !(power.fuse_a <= source_a + ROUNDING) => (
+            Severity::Warn,
+            format!(
+                "The fuse is {} A; its source of {:.0} VA gives {source_a:.2} A at {} V.",
+                power.fuse_a,
+                supply.voltage_v * source_a,
+                supply.voltage_v
+            ),
+            "It does not protect the source: an overload burns the transformer before the fuse blows.",
+        ),
+        _ if !(power.fuse_a <= FUSE_OVER_RULE * by_rule_a + ROUNDING) => (
+            Severity::Note,
+            format!(
+                "The fuse is {} A; by the rule of this sheet {by_rule_a} A would do.",
+                power.fuse_a
+            ),
+            "A stalled or failing actuator may burn without blowing it.",
+        ),
+        _ => return None,
+    };
+    Some(finding(
+        severity,
+        "actuator-fuse-large",
+        "wiring.actuator-supply.fuse",
+        [
+            what,
+            consequence.into(),
+            format!(
+                "Fit {by_rule_a} A time-lag (1.25 times the running and half the starting current at least; common practice), where the source, the conductors and local code allow it."
+            ),
+        ],
+    ))
 }
 
 fn actuator(wiring: &Wiring, sheet: &WiringSheet, found: &mut Vec<Finding>) {
@@ -296,9 +355,9 @@ fn actuator(wiring: &Wiring, sheet: &WiringSheet, found: &mut Vec<Finding>) {
                 "actuator-voltage-too-low",
                 "wiring.actuator-supply.cable",
                 [
-                    format!("The actuator gets {lowest_at_v:.1} V while {when} and wants {:.1} V; its run is {:.0} m, the longest with this conductor {:.0} m.", supply.lowest_v, supply.cable.length_m, power.longest_run_m),
-                    "It stalls or drops out, most likely at low mains, and the valve stays where it is.".into(),
-                    "Take a thicker conductor, or put its transformer next to it.".into(),
+                    format!("At the supply's lowest {:.1} V the actuator gets {lowest_at_v:.1} V while {when} and wants {:.1} V; its run is {:.0} m, the longest with this conductor {:.0} m.", supply.supply_lowest_v, supply.lowest_v, supply.cable.length_m, power.longest_run_m),
+                    "It stalls or drops out, and the valve stays where it is.".into(),
+                    "Take a thicker conductor, put its transformer next to it, or a supply that holds its voltage (then write lowest-voltage).".into(),
                 ],
             ));
         }
@@ -316,6 +375,7 @@ fn actuator(wiring: &Wiring, sheet: &WiringSheet, found: &mut Vec<Finding>) {
                 ],
             ));
         }
+        found.extend(fuse_too_large(supply, power));
         if let Some(source_va) = supply.source_va
             && !(source_va >= supply.running_va.max(supply.inrush_va))
         {

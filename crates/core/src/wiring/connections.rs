@@ -3,7 +3,7 @@
 //! Terminals carry the marks that the survey has; one that it lacks stays empty, to be filled in at the device.
 
 use super::sheets::Connection;
-use crate::description::wiring::{CableRun, Wiring};
+use crate::description::wiring::{BarrierKind, CableRun, Wiring};
 
 /// Name of the cell in the list.
 const CELL: &str = "cell";
@@ -14,6 +14,22 @@ const ACTUATOR: &str = "actuator";
 /// Remark on the end of a shield that stays open.
 const SHIELD_REMARK: &str =
     "shield earthed at this end only; at the other end cut back and insulated";
+
+/// Remark on a shield that is earthed at both ends.
+const SHIELD_AT_BOTH_REMARK: &str =
+    "to be changed: lift the field end, cut it back and insulate it";
+
+/// Does a shield's earth, in the user's words, stand at both ends.
+pub(super) fn shield_at_both_ends(words: &str) -> bool {
+    let place = words.to_lowercase();
+    let denied = ["not both", "not at both", "never both", "never at both"]
+        .iter()
+        .any(|words| place.contains(words));
+    !denied
+        && ["both", "each end", "two ends", "either end"]
+            .iter()
+            .any(|words| place.contains(words))
+}
 
 /// One end of a wire.
 #[derive(Clone)]
@@ -54,10 +70,13 @@ impl List {
         } else {
             format!("shield of {}", cable.mark)
         };
+        let both = shield_at_both_ends(earth);
         let to = if earth.is_empty() {
-            "signal earth (place to be filled in)"
+            "signal earth (place to be filled in)".to_owned()
+        } else if both {
+            format!("as found: {earth}")
         } else {
-            earth
+            earth.to_owned()
         };
         self.0.push(Connection {
             number: self.0.len() + 1,
@@ -65,9 +84,14 @@ impl List {
             from_device: from,
             from_terminal: String::new(),
             cable: cable.mark.clone(),
-            to_device: to.to_owned(),
+            to_device: to,
             to_terminal: String::new(),
-            remark: SHIELD_REMARK.into(),
+            remark: if both {
+                SHIELD_AT_BOTH_REMARK
+            } else {
+                SHIELD_REMARK
+            }
+            .into(),
         });
     }
 }
@@ -101,10 +125,10 @@ pub(super) fn connections(wiring: &Wiring) -> Vec<Connection> {
             carries: "protective earth".into(),
             from_device: "protective earth bar".into(),
             from_terminal: String::new(),
-            cable: supply.cable.mark.clone(),
+            cable: String::new(),
             to_device: ACTUATOR.into(),
             to_terminal: String::new(),
-            remark: "where the actuator has a terminal for it; by the local code".into(),
+            remark: "a conductor of its own: the power cable has two cores; where the actuator has a terminal for it; by the local code".into(),
         });
     }
     list.0
@@ -125,8 +149,13 @@ fn signal(wiring: &Wiring, list: &mut List) {
     let mut by = cable;
     match &wiring.barrier {
         Some(barrier) => {
-            let safe = format!("{}, safe side", barrier.name);
-            let field = format!("{}, hazardous side", barrier.name);
+            let (inner, outer) = match barrier.kind {
+                BarrierKind::Barrier => ("safe side", "hazardous side"),
+                BarrierKind::Surge => ("protected side", "line side"),
+                BarrierKind::Isolator => ("cabinet side", "field side"),
+            };
+            let safe = format!("{}, {inner}", barrier.name);
+            let field = format!("{}, {outer}", barrier.name);
             list.add("signal +", supply_plus, "", End::new(&safe, ""), "");
             list.add("signal +", End::new(&field, ""), cable, cell_plus, "");
             list.add("signal −", from, cable, End::new(&field, ""), "");

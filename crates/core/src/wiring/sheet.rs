@@ -1,10 +1,11 @@
 //! The wiring sheet: the current loop, the actuator's power, every wire, what was found.
 
+use super::connections::shield_at_both_ends;
 use super::error::WiringError;
 use super::sheets::{ActuatorPower, SignalLoop, WiringSheet};
 use super::{actuator_supply, checks, connections, signal_loop};
 use crate::description::Loop;
-use crate::description::wiring::Wiring;
+use crate::description::wiring::{BarrierKind, Wiring};
 use crate::working::Working;
 
 /// The wiring sheet of a loop; `None` where its wires are not surveyed.
@@ -40,21 +41,40 @@ pub fn wiring_sheet(described: &Loop) -> Result<Option<WiringSheet>, WiringError
     Ok(Some(sheet))
 }
 
+/// What the longest run leaves out where HART is wanted.
+const HART_RUN: &str =
+    "one way; 0 when none; resistance only: with HART the cable's capacitance may limit it sooner";
+
 /// Earth and isolation, in order.
 fn earth_words(wiring: &Wiring) -> Vec<String> {
     let mut words = vec![if wiring.shield_earth.is_empty() {
         "Earth each shield at one end only; where is not surveyed: write it in.".to_owned()
+    } else if shield_at_both_ends(&wiring.shield_earth) {
+        format!(
+            "Shield earth as found: {}; to be changed: lift the field end, cut it back and insulate it.",
+            wiring.shield_earth
+        )
     } else {
         format!(
-            "Shield earthed at: {}. Cut it back and insulate it at every other end.",
+            "Shield earth: {}. Cut the shield back and insulate it at every other end.",
             wiring.shield_earth
         )
     }];
     if let Some(barrier) = &wiring.barrier {
-        words.push(format!(
-            "{}: its own earth and certificate decide what may be joined to its hazardous side; nothing here replaces the proof of intrinsic safety.",
-            barrier.name
-        ));
+        words.push(match barrier.kind {
+            BarrierKind::Barrier => format!(
+                "{}: its own earth and certificate decide what may be joined to its hazardous side; nothing here replaces the proof of intrinsic safety.",
+                barrier.name
+            ),
+            BarrierKind::Surge => format!(
+                "{}: join its earth to the cabinet's earth bar by the shortest way, by its data sheet; keep wires of the line side apart from those of the protected side.",
+                barrier.name
+            ),
+            BarrierKind::Isolator => format!(
+                "{}: its data sheet says which side may be earthed; its two sides must not be joined by a shield or an earth.",
+                barrier.name
+            ),
+        });
     }
     if let Some(supply) = &wiring.actuator_supply {
         words.push(if supply.signal_isolated {
@@ -62,6 +82,21 @@ fn earth_words(wiring: &Wiring) -> Vec<String> {
         } else {
             "The actuator's signal input is NOT isolated from its power: fit an isolator in the output loop, or give the actuator a transformer of its own that is not earthed elsewhere.".to_owned()
         });
+    }
+    let missing = match (&wiring.output, &wiring.actuator_supply) {
+        (None, None) => Some("Output and actuator power"),
+        (None, Some(_)) => Some("Output"),
+        (Some(_), None) => Some("Actuator power"),
+        (Some(_), Some(_)) => None,
+    };
+    words.extend(
+        missing.map(|what| format!("{what}: not surveyed; the list of wires leaves them out.")),
+    );
+    if wiring.digital {
+        words.push(
+            "Longest run of the signal cable: resistance only; with HART the cable's capacitance may limit it sooner."
+                .to_owned(),
+        );
     }
     words.push(
         "Keep signal cables apart from power cables, in their own conduit. Isolate, lock out and prove dead before opening a terminal; the local electrical code decides."
@@ -120,7 +155,11 @@ fn workings(
             signal.longest_run_m,
             "m",
             "Ohm's law",
-            "one way; 0 when none",
+            if wiring.digital {
+                HART_RUN
+            } else {
+                "one way; 0 when none"
+            },
         )
         .with("R_max", "largest burden", signal.burden_max_ohm, "ohm")
         .with("R_rec", "receivers", signal.receivers_ohm, "ohm")
@@ -136,13 +175,13 @@ fn workings(
         workings.push(
             Working::new(
                 "Voltage at the actuator while it starts",
-                "U_start = U − R·S_start/U",
+                "U_start = (U_min + √(U_min² − 4·R·S_start)) / 2",
                 power.at_terminals_v.1,
                 "V",
                 "Ohm's law",
-                "load and cable taken as resistive; current at nominal voltage",
+                "load of constant VA; load and cable taken as resistive; 0 where the wires cannot carry the load",
             )
-            .with("U", "nominal voltage", supply.voltage_v, "V")
+            .with("U_min", "lowest voltage of its supply", supply.supply_lowest_v, "V")
             .with("R", "both wires", power.wire_ohm, "ohm")
             .with("S_start", "starting load", supply.inrush_va, "VA"),
         );

@@ -67,13 +67,14 @@ pub struct ConductorRow {
 pub struct ActuatorPower {
     /// Resistance of both wires, ohm.
     pub wire_ohm: f64,
-    /// Current while it runs and while it starts, A.
+    /// Current while it runs and while it starts, at the supply's lowest voltage, A.
     pub current_a: (f64, f64),
-    /// Volts at its terminals while it runs and while it starts, V.
+    /// Volts at its terminals while it runs and while it starts, at the supply's lowest voltage, V; 0: the wires cannot
+    /// carry the load.
     pub at_terminals_v: (f64, f64),
-    /// Drop while it runs and while it starts, percent of nominal.
+    /// Drop in the wires while it runs and while it starts, percent of nominal.
     pub drop_percent: (f64, f64),
-    /// Longest run one way for the starting current, m.
+    /// Longest run one way for the heavier load at the supply's lowest voltage, m; 0 when none.
     pub longest_run_m: f64,
     /// Fuse proposed or fitted, A.
     pub fuse_a: f64,

@@ -3,7 +3,7 @@
 use super::sheets::WiringSheet;
 use super::{WiringError, wiring_sheet};
 use crate::description::wiring::{
-    ActuatorSupply, Barrier, CableRun, Conductor, OutputLoop, Receiver, Wiring,
+    ActuatorSupply, Barrier, BarrierKind, CableRun, Conductor, OutputLoop, Receiver, Wiring,
 };
 use crate::description::{Loop, Polarity, Reversal};
 use crate::example_loop::{kelvin, shell_boiler};
@@ -42,6 +42,7 @@ fn wired() -> Loop {
         shield_earth: "cabinet".into(),
         actuator_supply: Some(ActuatorSupply {
             voltage_v: 24.0,
+            supply_lowest_v: 24.0,
             alternating: true,
             lowest_v: 20.4,
             running_va: 12.0,
@@ -113,20 +114,47 @@ fn crosscheck_burden_volts_and_run_by_hand() {
     assert!(sheet.findings.is_empty(), "{:?}", sheet.findings);
 }
 
-/// 24 V, 12 and 36 VA, 2 x 50 m x 0.01 ohm/m = 1 ohm: 0.5 A and 1.5 A, 23.5 and 22.5 V; 3.6 V/(0.02 x 1.5) = 120 m.
+/// 2 x 50 m x 0.01 ohm/m = 1 ohm at 24 V: U² - 24·U + 12 = 0 gives 12 + √132 V, 36 VA 12 + √108 V; by 20.4 V at 36 VA:
+/// 3.6 V x 20.4 V/(0.02 ohm/m x 36 VA) = 102 m. At 21.6 V: 10.8 + √(10.8² - 36) V, 34 m.
 #[test]
 fn crosscheck_actuator_drop_by_hand() {
     let sheet = sheet_with(|_| {});
     let power = sheet.actuator.unwrap();
     near(power.wire_ohm, 1.0);
-    near(power.at_terminals_v.0, 23.5);
-    near(power.at_terminals_v.1, 22.5);
-    near(power.drop_percent.1, 6.25);
-    near(power.longest_run_m, 120.0);
-    // max(1.25 x 0.5, 1.5/2) = 0.75 A: 0.8 A is the next of the series.
-    near(power.fuse_a, 0.8);
+    let (running_v, starting_v) = (12.0 + 132.0_f64.sqrt(), 12.0 + 108.0_f64.sqrt());
+    near(power.at_terminals_v.0, running_v);
+    near(power.at_terminals_v.1, starting_v);
+    near(power.current_a.1, 36.0 / starting_v);
+    near(power.drop_percent.1, 100.0 * (24.0 - starting_v) / 24.0);
+    near(power.longest_run_m, 102.0);
+    // max(1.25 x 0.51, 1.61/2) = 0.80 A, just over it: 1 A is the next of the series.
+    near(power.fuse_a, 1.0);
     assert!(power.fuse_is_proposed && power.words.contains("common practice"));
     near(sheet.output.unwrap().load_ohm, 252.0);
+    let low = sheet_with(|w| w.actuator_supply.as_mut().unwrap().supply_lowest_v = 21.6);
+    let power = low.actuator.as_ref().unwrap();
+    near(
+        power.at_terminals_v.1,
+        10.8 + (10.8_f64.powi(2) - 36.0).sqrt(),
+    );
+    near(power.longest_run_m, 34.0);
+    assert_eq!(
+        severity(&low, "actuator-voltage-too-low"),
+        Some(Severity::Stop)
+    );
+}
+
+/// 500 m: 10 ohm, 4·10·36 = 1440 over 24² = 576: the wires cannot carry it.
+#[test]
+fn property_a_load_that_the_wires_cannot_carry_has_no_working_point() {
+    let sheet = sheet_with(|w| w.actuator_supply.as_mut().unwrap().cable.length_m = 500.0);
+    let power = sheet.actuator.as_ref().unwrap();
+    near(power.at_terminals_v.1, 0.0);
+    assert!(power.words.contains("no working point"));
+    assert_eq!(
+        severity(&sheet, "actuator-voltage-too-low"),
+        Some(Severity::Stop)
+    );
 }
 
 /// (21.6 - 10.5)/654 ohm = 16.97 mA: 81.08 % of a rising signal.
@@ -181,6 +209,7 @@ fn practice_each_fault_is_found() {
         ("barrier-voltage-exceeded", Severity::Stop, |w| {
             w.barrier = Some(Barrier {
                 name: "barrier".into(),
+                kind: BarrierKind::Barrier,
                 resistance_ohm: 20.0,
                 drop_v: 0.9,
                 largest_working_v: Some(26.0),
@@ -214,6 +243,25 @@ fn practice_each_fault_is_found() {
             w.output.as_mut().unwrap().largest_load_ohm = 250.0;
         }),
     ];
+    let fused = |fuse_a| {
+        severity(
+            &sheet_with(|w| w.actuator_supply.as_mut().unwrap().fuse_a = Some(fuse_a)),
+            "actuator-fuse-large",
+        )
+    };
+    // 50 VA at 24 V: 2.08 A.
+    assert_eq!(
+        [1.0, 2.0, 2.5].map(fused),
+        [None, None, Some(Severity::Warn)]
+    );
+    let unsourced = sheet_with(|w| {
+        let supply = w.actuator_supply.as_mut().unwrap();
+        (supply.source_va, supply.fuse_a) = (None, Some(2.5));
+    });
+    assert_eq!(
+        severity(&unsourced, "actuator-fuse-large"),
+        Some(Severity::Note)
+    );
     for (code, expected, change) in cases {
         let sheet = sheet_with(change);
         assert_eq!(severity(&sheet, code), Some(expected), "{code}");
@@ -256,6 +304,7 @@ fn property_wires_make_closed_circuits_and_empty_marks_stay_empty() {
         let sheet = sheet_with(|wiring| {
             wiring.barrier = barrier.then(|| Barrier {
                 name: "isolator".into(),
+                kind: BarrierKind::Barrier,
                 resistance_ohm: 20.0,
                 drop_v: 1.0,
                 largest_working_v: None,
@@ -285,7 +334,9 @@ fn property_wires_make_closed_circuits_and_empty_marks_stay_empty() {
             list.iter().filter(|wire| wire.carries == "shield").count(),
             2
         );
-        assert_eq!(list.iter().filter(|wire| wire.cable == "W3").count(), 3);
+        assert_eq!(list.iter().filter(|wire| wire.cable == "W3").count(), 2);
+        let earth = list.iter().find(|wire| wire.carries == "protective earth");
+        assert!(earth.unwrap().cable.is_empty() && earth.unwrap().remark.contains("of its own"));
         let output: Vec<_> = list
             .iter()
             .filter(|wire| wire.carries.starts_with("output"))
@@ -293,6 +344,41 @@ fn property_wires_make_closed_circuits_and_empty_marks_stay_empty() {
             .collect();
         assert_eq!(output, [("21", "3"), ("4", "22")]);
     }
+}
+
+/// Common practice, no source: the words of shield, surge protector and of what was not surveyed.
+#[test]
+fn practice_words_follow_the_survey() {
+    let sheet = sheet_with(|wiring| {
+        wiring.shield_earth = "at both ends".into();
+        (wiring.output, wiring.actuator_supply) = (None, None);
+        wiring.barrier = Some(Barrier {
+            name: "protector".into(),
+            kind: BarrierKind::Surge,
+            resistance_ohm: 20.0,
+            drop_v: 0.0,
+            largest_working_v: None,
+        });
+    });
+    let words = sheet.earth_words.join(" ");
+    assert!(
+        words.starts_with("Shield earth as found: at both ends; to be changed: lift the field end")
+    );
+    assert!(words.contains("Output and actuator power: not surveyed"));
+    assert!(words.contains("capacitance may limit it sooner"));
+    assert!(!words.contains("intrinsic"));
+    let devices: Vec<_> = sheet
+        .connections
+        .iter()
+        .map(|wire| wire.to_device.as_str())
+        .collect();
+    assert!(
+        devices.contains(&"protector, protected side") && devices.contains(&"protector, line side")
+    );
+    assert!(devices.contains(&"as found: at both ends"));
+    assert!(!super::connections::shield_at_both_ends(
+        "cabinet only, not at both ends"
+    ));
 }
 
 #[test]
@@ -316,7 +402,10 @@ fn property_no_wires_no_sheet_and_no_circuit_is_an_error() {
         WiringError::Negative { .. }
     ));
     assert!(matches!(
-        error_with(|w| w.actuator_supply.as_mut().unwrap().running_va = 5000.0),
+        error_with(|w| {
+            let supply = w.actuator_supply.as_mut().unwrap();
+            (supply.running_va, supply.cable.length_m) = (5000.0, 1.0);
+        }),
         WiringError::NoFuse { .. }
     ));
 }
@@ -333,6 +422,7 @@ proptest! {
             wiring.receivers[0].resistance_ohm = receiver_ohm;
             wiring.barrier = Some(Barrier {
                 name: "barrier".into(),
+                kind: BarrierKind::Barrier,
                 resistance_ohm: barrier_ohm,
                 drop_v,
                 largest_working_v: None,

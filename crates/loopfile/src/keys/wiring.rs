@@ -164,7 +164,7 @@ pub(super) const BARRIER: Section = Section {
     name: "wiring.barrier",
     repeated: false,
     required: false,
-    doc: "An intrinsically safe barrier or an isolator in the loop, if there is one.",
+    doc: "An intrinsically safe barrier, a surge protector or an isolator in the loop, if there is one.",
     keys: &[
         entry(
             "wiring.barrier.name",
@@ -173,6 +173,14 @@ pub(super) const BARRIER: Section = Section {
             "barrier in the cabinet (invented)",
             "barrier in the cabinet (invented)",
             "What it is",
+        ),
+        entry(
+            "wiring.barrier.kind",
+            Kind::Word(&["barrier", "surge", "isolator"]),
+            Default("barrier"),
+            "barrier",
+            "barrier",
+            "An intrinsically safe barrier, a surge protector or an isolator",
         ),
         entry(
             "wiring.barrier.resistance",
@@ -214,6 +222,14 @@ pub(super) const ACTUATOR_SUPPLY: Section = Section {
             "24 V",
             "24 V",
             "Nominal voltage",
+        ),
+        entry(
+            "wiring.actuator-supply.lowest-voltage",
+            VOLTAGE,
+            Default("10 % under nominal"),
+            "21.6 V",
+            "21.6 V",
+            "Lowest voltage that the supply itself gives, loaded and at low mains",
         ),
         entry(
             "wiring.actuator-supply.current",

@@ -376,7 +376,7 @@ fn zero_readings(survey: &mut Survey<'_>, cell: Option<&Cell>) -> Option<Vec<f64
                 ),
                 found.label("not between its saturation limits"),
             )
-            .help("equalise and read with a range in which zero differential lies, and write those currents scaled to this range's span; or leave zero-readings out"),
+            .help("equalise and read with a range of the same span in which zero differential lies; or leave zero-readings out"),
         );
         return None;
     }

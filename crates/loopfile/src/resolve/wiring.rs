@@ -2,7 +2,7 @@
 
 use halfglass_core::description::Site;
 use halfglass_core::description::wiring::{
-    ActuatorSupply, Barrier, CableRun, OutputLoop, Receiver, Wiring,
+    ActuatorSupply, Barrier, BarrierKind, CableRun, OutputLoop, Receiver, Wiring,
 };
 
 use super::conductor::conductor;
@@ -16,6 +16,9 @@ use crate::words;
 
 /// Highest alarm current where nothing is known of the cell, mA. Common practice.
 const USUAL_HIGHEST_MA: f64 = 23.0;
+
+/// Lowest voltage of an actuator's supply over its nominal one, where nothing is known. Common practice.
+const USUAL_LOWEST_RATIO: f64 = 0.9;
 
 /// Outer `None`: there are problems; inner `None`: they were not surveyed.
 pub(super) fn wiring(survey: &mut Survey<'_>, site: Option<&Site>) -> Option<Option<Wiring>> {
@@ -224,8 +227,18 @@ fn barrier(survey: &mut Survey<'_>) -> Option<Option<Barrier>> {
         None,
         |survey, path| survey.number(path).map(|found| Some(found.value)),
     );
+    let kind = survey.word_or(
+        "wiring.barrier.kind",
+        "barrier",
+        "not stated; an intrinsically safe barrier",
+    );
     Some(Some(Barrier {
         name: survey.text("wiring.barrier.name")?.value,
+        kind: match kind? {
+            "surge" => BarrierKind::Surge,
+            "isolator" => BarrierKind::Isolator,
+            _ => BarrierKind::Barrier,
+        },
         resistance_ohm: survey.number("wiring.barrier.resistance")?.value,
         drop_v: drop?,
         largest_working_v: largest?,
@@ -248,6 +261,7 @@ fn actuator_supply(survey: &mut Survey<'_>, site: Option<&Site>) -> Option<Optio
         false,
         "the lowest voltage at which the actuator works lies under the nominal one",
     );
+    let supply_lowest = lowest_voltage(survey);
     let current = survey.word("wiring.actuator-supply.current");
     if let Some(current) = current
         .as_ref()
@@ -296,6 +310,7 @@ fn actuator_supply(survey: &mut Survey<'_>, site: Option<&Site>) -> Option<Optio
     let cable = cable(survey, &SUPPLY_CABLE, site);
     Some(Some(ActuatorSupply {
         voltage_v: voltage?.value,
+        supply_lowest_v: supply_lowest?,
         alternating: current?.value == "alternating",
         lowest_v: lowest?.value,
         running_va: running?.value,
@@ -306,6 +321,28 @@ fn actuator_supply(survey: &mut Survey<'_>, site: Option<&Site>) -> Option<Optio
         signal_isolated: isolated?.value,
         terminals: survey.pair("wiring.actuator-supply.terminals"),
     }))
+}
+
+/// Lowest voltage of the actuator's supply, V.
+fn lowest_voltage(survey: &mut Survey<'_>) -> Option<f64> {
+    const PATH: &str = "wiring.actuator-supply.lowest-voltage";
+    let nominal = survey.number("wiring.actuator-supply.voltage");
+    let stated = survey.number(PATH);
+    survey.check_below(
+        "actuator-supply-voltages-reversed",
+        stated.as_ref(),
+        nominal.as_ref(),
+        true,
+        "the supply's lowest voltage is at most its nominal one",
+    );
+    if survey.is_present(PATH) {
+        return stated.map(|stated| stated.value);
+    }
+    survey.number_or(
+        PATH,
+        USUAL_LOWEST_RATIO * nominal?.value,
+        "not surveyed; common practice: 10 % under nominal, at low mains",
+    )
 }
 
 fn output(survey: &mut Survey<'_>, site: Option<&Site>) -> Option<Option<OutputLoop>> {
