@@ -14,17 +14,22 @@ use halfglass_core::vessel::{HeadKind, Orientation};
 
 use crate::units::{DisplayUnits, number};
 
-/// Words of the core with the minus sign that this crate's numbers carry; a rounded zero has none.
-pub(crate) fn with_minus_signs(words: &str) -> String {
+/// Words of the core as printed: the minus sign that this crate's numbers carry, none at a rounded zero; names that the
+/// core sets between back-ticks stand between quotation marks.
+pub(crate) fn as_printed(words: &str) -> String {
     let mut text = String::with_capacity(words.len());
     let mut before = ' ';
+    let mut is_in_name = false;
     let mut characters = words.chars().peekable();
     while let Some(character) = characters.next() {
         let is_minus = character == '-'
             && (before.is_whitespace() || matches!(before, '(' | '[' | 'e'))
             && characters.peek().is_some_and(char::is_ascii_digit);
         let is_zero = is_minus && before != 'e' && starts_with_zero(characters.clone());
-        if !is_zero {
+        if character == '`' {
+            text.push(if is_in_name { '\u{201d}' } else { '\u{201c}' });
+            is_in_name = !is_in_name;
+        } else if !is_zero {
             text.push(if is_minus { '\u{2212}' } else { character });
         }
         before = character;
@@ -333,21 +338,39 @@ pub(crate) const fn yes_no(yes: bool) -> &'static str {
 
 #[cfg(test)]
 mod tests {
-    use super::with_minus_signs;
+    use super::as_printed;
 
     #[test]
-    fn regression_minus_signs_in_words() {
+    fn regression_words_as_printed() {
         for (words, expect) in [
             ("wants -7.9 % of span", "wants \u{2212}7.9 % of span"),
             ("-3 to 5 (-2)", "\u{2212}3 to 5 (\u{2212}2)"),
             ("-0.0 % and -0.01", "0.0 % and \u{2212}0.01"),
+            (
+                "10 % open at `low fire`: -2 at `a-1`",
+                "10 % open at \u{201c}low fire\u{201d}: \u{2212}2 at \u{201c}a-1\u{201d}",
+            ),
             ("Ki 2.132e-2 1/s", "Ki 2.132e\u{2212}2 1/s"),
             (
                 "low-water cutoff, 2031-01, R7-97",
                 "low-water cutoff, 2031-01, R7-97",
             ),
         ] {
-            assert_eq!(with_minus_signs(words), expect);
+            assert_eq!(as_printed(words), expect);
+        }
+    }
+
+    #[test]
+    fn property_no_sheet_prints_a_back_tick() {
+        use crate::units::DisplayUnits;
+        for (described, sheets) in &crate::fixture::all() {
+            let units = DisplayUnits::of(described);
+            for section in crate::sections::sections(described, sheets, &units) {
+                for block in &section.blocks {
+                    let text = format!("{block:?}");
+                    assert!(!text.contains('`'), "{}: {text}", section.id);
+                }
+            }
         }
     }
 }

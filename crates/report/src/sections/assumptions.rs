@@ -3,7 +3,7 @@
 use halfglass_core::design::Sheets;
 
 use crate::block::{Block, Column, Section, Table};
-use crate::wording::with_minus_signs;
+use crate::wording::as_printed;
 
 pub(super) fn section(sheets: &Sheets) -> Section {
     let count = sheets.assumptions.len();
@@ -29,7 +29,7 @@ pub(super) fn section(sheets: &Sheets) -> Section {
             .map(|row| {
                 vec![
                     row.input.to_owned(),
-                    with_minus_signs(&row.value),
+                    as_printed(&row.value),
                     row.why.to_owned(),
                 ]
             })

@@ -5,7 +5,7 @@ use halfglass_core::finding::Severity;
 
 use crate::block::{Block, FindingRow, Section};
 use crate::cautions;
-use crate::wording::with_minus_signs;
+use crate::wording::as_printed;
 
 pub(super) fn section(sheets: &Sheets) -> Section {
     let count = |severity| {
@@ -54,9 +54,9 @@ fn rows(sheets: &Sheets) -> Vec<FindingRow> {
             severity: finding.severity,
             code: finding.code,
             text: [
-                with_minus_signs(&finding.what),
-                with_minus_signs(&finding.consequence),
-                with_minus_signs(&finding.remedy),
+                as_printed(&finding.what),
+                as_printed(&finding.consequence),
+                as_printed(&finding.remedy),
             ],
             input: finding.input,
         })

@@ -27,7 +27,7 @@ use halfglass_core::finding::Finding;
 
 use crate::block::{Block, Section};
 use crate::units::DisplayUnits;
-use crate::wording::with_minus_signs;
+use crate::wording::as_printed;
 
 pub(crate) use feedwater::{cavitation, regime};
 pub use settings::value_text as setting_text;
@@ -100,7 +100,7 @@ fn not_made(id: &'static str, title: String, words: &str) -> Section {
 
 /// Words of the core as a sentence: the report's minus signs, a full stop at the end.
 fn sentence(words: &str) -> String {
-    let words = with_minus_signs(words.trim());
+    let words = as_printed(words.trim());
     if words.is_empty() || words.ends_with(['.', '!', '?']) {
         words
     } else {
@@ -121,7 +121,7 @@ fn findings_in_short(findings: &[Finding]) -> Vec<Block> {
             "{} [{}]: {}",
             finding.severity.word(),
             finding.code,
-            with_minus_signs(&finding.what)
+            as_printed(&finding.what)
         ))
     }));
     blocks

@@ -114,7 +114,7 @@ fn forms_table(sheet: &SettingsSheet) -> Table {
         .iter()
         .map(|(form, words)| {
             let words = match words {
-                Ok(words) => wording::with_minus_signs(words),
+                Ok(words) => wording::as_printed(words),
                 Err(why) => format!("cannot be written so: {why}"),
             };
             vec![wording::form(*form).to_owned(), words]

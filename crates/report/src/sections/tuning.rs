@@ -21,7 +21,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
         Block::paragraph(cautions::FORECAST),
         Block::paragraph(wording::polarity_in_short(described)),
         Block::heading("The window"),
-        Block::paragraph(wording::with_minus_signs(&sheet.window_words)),
+        Block::paragraph(wording::as_printed(&sheet.window_words)),
         Block::figure(
             FigureId::TuningWindow,
             "Gain against reset, FORECAST",

@@ -9,12 +9,26 @@ use super::{findings_in_short, not_made, sentence};
 use crate::block::{Block, Column, FigureId, Section, Table, ValueRow};
 use crate::cautions;
 use crate::units::{DisplayUnits, keyed_number, number, ohm_text, percent_text, volt_text};
-use crate::wording::with_minus_signs;
+use crate::wording::as_printed;
 
 /// What stands where the user has typed no mark.
 pub(super) const TO_FILL_IN: &str = "to be filled in";
 
-pub(super) fn section(_: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Section {
+/// What would have to be known of output and power of the actuator, the output first.
+const OUTPUT_AND_POWER: [&str; 8] = [
+    "output: terminals, both ends",
+    "output: cable, conductor, length",
+    "output: load, and most it drives",
+    "power: voltage, a.c. or d.c.",
+    "power: load running, starting",
+    "power: cable, conductor, length",
+    "power: fuse, where it is isolated",
+    "power: terminals, protective earth",
+];
+/// How many of them are the output's.
+const OUTPUT_ROWS: usize = 3;
+
+pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Section {
     let title = "Wiring".to_owned();
     let Some(sheet) = &sheets.wiring else {
         return not_made(
@@ -52,13 +66,14 @@ pub(super) fn section(_: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Sectio
         blocks.push(Block::Values(power_rows(power, units)));
         blocks.push(Block::paragraph(sentence(&power.words)));
     }
+    blocks.extend(not_surveyed(described));
     blocks.push(Block::heading("Point to point"));
     blocks.push(Block::Table(connections(sheet)));
     let remarks: Vec<Vec<String>> = sheet
         .connections
         .iter()
         .filter(|wire| !wire.remark.is_empty())
-        .map(|wire| vec![wire.number.to_string(), with_minus_signs(&wire.remark)])
+        .map(|wire| vec![wire.number.to_string(), as_printed(&wire.remark)])
         .collect();
     if !remarks.is_empty() {
         blocks.push(Block::Table(
@@ -87,6 +102,28 @@ pub(super) fn section(_: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Sectio
         title,
         blocks,
     }
+}
+
+/// Blank rows for what the survey says nothing of: output and power of the actuator.
+fn not_surveyed(described: &Loop) -> Vec<Block> {
+    let Some(wires) = &described.wiring else {
+        return Vec::new();
+    };
+    let (what, labels): (_, &[&str]) = match (&wires.output, &wires.actuator_supply) {
+        (Some(_), Some(_)) => return Vec::new(),
+        (None, None) => ("output and actuator power", &OUTPUT_AND_POWER),
+        (None, Some(_)) => ("output", &OUTPUT_AND_POWER[..OUTPUT_ROWS]),
+        (Some(_), None) => ("actuator power", &OUTPUT_AND_POWER[OUTPUT_ROWS..]),
+    };
+    vec![
+        Block::heading(format!("{what}: not surveyed")),
+        Block::Values(
+            labels
+                .iter()
+                .map(|label| ValueRow::new(*label, TO_FILL_IN))
+                .collect(),
+        ),
+    ]
 }
 
 fn opening(signal: &SignalLoop) -> String {
@@ -265,7 +302,7 @@ fn connections(sheet: &WiringSheet) -> Table {
             .map(|wire| {
                 vec![
                     wire.number.to_string(),
-                    with_minus_signs(&wire.carries),
+                    as_printed(&wire.carries),
                     wire.from_device.clone(),
                     mark(&wire.from_terminal),
                     wire.cable.clone(),
@@ -295,5 +332,37 @@ pub(crate) fn conductor_text(conductor: Conductor, units: &DisplayUnits) -> Stri
             if tinned { ", tinned" } else { "" }
         ),
         Conductor::Stated { ohm_per_m } => units.conductor_text(1_000.0 * ohm_per_m),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture;
+
+    #[test]
+    fn practice_what_is_not_surveyed_is_left_to_be_filled_in() {
+        let (mut described, _) = fixture::full();
+        assert!(not_surveyed(&described).is_empty());
+        let mut rows_of = |output: bool, power: bool| {
+            let (whole, _) = fixture::full();
+            let (from, wires) = (whole.wiring.expect("wired"), &mut described.wiring);
+            let wires = wires.as_mut().expect("wired");
+            wires.output = from.output.filter(|_| output);
+            wires.actuator_supply = from.actuator_supply.filter(|_| power);
+            match &not_surveyed(&described)[..] {
+                [Block::Heading(head), Block::Values(rows)] => {
+                    assert!(rows.iter().all(|row| row.value == TO_FILL_IN));
+                    (head.clone(), rows.len())
+                }
+                other => panic!("{other:?}"),
+            }
+        };
+        let both = rows_of(false, false);
+        assert_eq!(both.0, "output and actuator power: not surveyed");
+        let (output, power) = (rows_of(false, true), rows_of(true, false));
+        assert_eq!(output.0, "output: not surveyed");
+        assert_eq!(power.0, "actuator power: not surveyed");
+        assert_eq!(output.1 + power.1, both.1);
     }
 }

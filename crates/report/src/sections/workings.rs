@@ -5,7 +5,7 @@ use halfglass_core::working::Working;
 
 use crate::block::{Block, Section, WorkingRow};
 use crate::units::significant;
-use crate::wording::with_minus_signs;
+use crate::wording::as_printed;
 
 /// Digits that a working prints, enough to be redone by hand.
 const DIGITS: usize = 6;
@@ -68,7 +68,7 @@ fn row(working: &Working) -> WorkingRow {
                     "{} = {} ({})",
                     input.symbol,
                     with_unit(input.value, input.unit),
-                    with_minus_signs(&input.name)
+                    as_printed(&input.name)
                 )
             })
             .collect(),

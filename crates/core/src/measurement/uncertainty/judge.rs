@@ -95,14 +95,19 @@ fn assumed(panel: &Budget) -> Option<Finding> {
 
 fn trials_disagree(budget: &Budget, whose: &str) -> Option<Finding> {
     (!budget.monte_carlo.agrees).then(|| {
-        let unit = if whose == "panel" { " % of span" } else { " m" };
+        let (unit, factor) = if whose == "panel" {
+            (" % of span", 1.0)
+        } else {
+            (" mm", 1_000.0)
+        };
         let (low, high) = budget.monte_carlo.interval_95;
+        let (low, high) = (factor * low, factor * high);
         Finding {
             severity: Severity::Note,
             code: "budget-and-trials-disagree",
             what: format!(
                 "For the {whose} the trials give {low:+.3} to {high:+.3}{unit} at 95 %, the budget ±{:.3}{unit}.",
-                budget.k_95 * budget.combined
+                factor * budget.k_95 * budget.combined
             ),
             consequence: "One input that is not normal, or not linear, dominates, so that k = 2 does not cover 95 % as a normal distribution would.".into(),
             remedy: "Quote the interval of the trials.".into(),

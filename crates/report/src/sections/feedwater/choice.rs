@@ -6,7 +6,7 @@ use halfglass_core::feedwater::sheets::{Candidate, DutyKind, FeedwaterSheet};
 use super::super::sentence;
 use crate::block::{Block, Column, FigureId, Table, ValueRow};
 use crate::units::{DisplayUnits, number, percent_text, significant};
-use crate::wording::{with_minus_signs, yes_no};
+use crate::wording::{as_printed, yes_no};
 
 /// The one figure that shows the choice.
 pub(super) fn figure(sheet: &FeedwaterSheet) -> Option<Block> {
@@ -33,7 +33,7 @@ pub(super) fn blocks(sheet: &FeedwaterSheet, units: &DisplayUnits) -> Vec<Block>
             sheet
                 .candidates
                 .iter()
-                .map(|size| vec![size.name.clone(), with_minus_signs(&size.words)])
+                .map(|size| vec![size.name.clone(), as_printed(&size.words)])
                 .collect(),
         ),
     ));

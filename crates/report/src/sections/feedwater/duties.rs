@@ -6,7 +6,7 @@ use halfglass_core::quantity::AbsolutePressure;
 use super::{cavitation, regime};
 use crate::block::{Block, Column, FigureId, Table};
 use crate::units::{DisplayUnits, number};
-use crate::wording::with_minus_signs;
+use crate::wording::as_printed;
 
 /// What stands where a value does not apply.
 const NONE: &str = "\u{2013}";
@@ -33,7 +33,7 @@ pub(super) fn blocks(sheet: &FeedwaterSheet, units: &DisplayUnits) -> Vec<Block>
         .duties
         .iter()
         .filter(|duty| !duty.words.is_empty())
-        .map(|duty| vec![duty.name.clone(), with_minus_signs(&duty.words)])
+        .map(|duty| vec![duty.name.clone(), as_printed(&duty.words)])
         .collect();
     if !words.is_empty() {
         blocks.push(Block::Table(

@@ -6,7 +6,7 @@ use halfglass_core::feedwater::sheets::{ActuatorSheet, FeedwaterSheet, LeakageSh
 use super::super::sentence;
 use crate::block::{Block, Column, Table, ValueRow};
 use crate::units::{DisplayUnits, minutes_text, number, percent_text, seconds_text};
-use crate::wording::{with_minus_signs, yes_no};
+use crate::wording::{as_printed, yes_no};
 
 pub(super) fn blocks(described: &Loop, sheet: &FeedwaterSheet, units: &DisplayUnits) -> Vec<Block> {
     let mut blocks = vec![
@@ -76,7 +76,7 @@ pub(super) fn blocks(described: &Loop, sheet: &FeedwaterSheet, units: &DisplayUn
                         vec![
                             row.name.clone(),
                             number(100.0 * row.flash_steam_ratio, 1),
-                            with_minus_signs(&row.words),
+                            as_printed(&row.words),
                         ]
                     })
                     .collect(),

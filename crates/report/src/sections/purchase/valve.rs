@@ -12,7 +12,7 @@ use crate::bill::ValveToHave;
 use crate::block::{Column, Table, ValueRow};
 use crate::loop_tags::with_letters;
 use crate::units::{DisplayUnits, keyed_number, number, percent_text, seconds_text, significant};
-use crate::wording::{self, with_minus_signs};
+use crate::wording::{self, as_printed};
 
 pub(super) fn valve(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<ValueRow> {
     let system = described.feed_system.as_ref();
@@ -176,7 +176,7 @@ fn size(to_have: Option<ValveToHave<'_>>) -> ValueRow {
     let verdict = valve
         .candidate
         .filter(|size| !size.fits || valve.replaces.is_some())
-        .map_or_else(String::new, |size| with_minus_signs(&size.words));
+        .map_or_else(String::new, |size| as_printed(&size.words));
     ValueRow::noted("size", valve.name, verdict)
 }
 
