@@ -9,8 +9,9 @@
 //! | two correlated inputs | joint normal behind their own distributions; its coefficient is 2·sin(π·r/6) for bounded ones, which gives rectangular ones exactly r |
 //! | interval | the shortest that holds 95 % of the trials (JCGM 101, 7.7); where many are within 1 % of it, as with every flat or symmetric top, the middle one of them, since which is shortest is then chance |
 //!
-//! **Source:** JCGM 101:2008. The trials are few for speed: 20 000 leave the ends of an interval uncertain by some 2 % of
-//! the standard uncertainty, which is why the check is made to one significant digit (JCGM 101, 7.9.2 and 8).
+//! **Source:** JCGM 101:2008. The trials are few for speed: 10 000 leave the ends of an interval uncertain by some 3 % of
+//! the standard uncertainty. The check is made to two significant digits (JCGM 101, 7.9.2 and 8): its numerical tolerance
+//! is 0.5 % to 5 % of the standard uncertainty, to which the budget adds what chance does.
 
 use rand_xoshiro::Xoshiro256PlusPlus;
 use rand_xoshiro::rand_core::{Rng, SeedableRng};

@@ -66,11 +66,7 @@ pub fn combine(components: &[Component], correlations: &[(usize, usize, f64)]) -
         .sum();
     Combined {
         standard_uncertainty: variance.sqrt(),
-        effective_degrees_of_freedom: if limited > 0.0 {
-            variance * variance / limited
-        } else {
-            f64::INFINITY
-        },
+        effective_degrees_of_freedom: effective(variance * variance, limited),
         shares_percent: parts
             .into_iter()
             .map(|part| {
@@ -81,6 +77,16 @@ pub fn combine(components: &[Component], correlations: &[(usize, usize, f64)]) -
                 }
             })
             .collect(),
+    }
+}
+
+/// Effective degrees of freedom, infinite where none is limited, or so many that Student's t counts as normal.
+fn effective(fourth_power: f64, limited: f64) -> f64 {
+    let degrees_of_freedom = fourth_power / limited;
+    if limited > 0.0 && degrees_of_freedom < NORMAL_FROM {
+        degrees_of_freedom
+    } else {
+        f64::INFINITY
     }
 }
 
@@ -237,6 +243,13 @@ mod tests {
     #[test]
     fn property_many_degrees_of_freedom_are_as_good_as_infinite() {
         let normal = coverage_factor(95.0, f64::INFINITY);
+        let effective_of = |limited: f64| {
+            let parts = [component(1.0, f64::INFINITY), component(limited, 3.0)];
+            combine(&parts, &[]).effective_degrees_of_freedom
+        };
+        // 3/0.1^4 = 30 000, times (1 + 0.1^2)^2; 3/0.01^4 is 3·10^8.
+        assert!((effective_of(0.1) / (30_000.0 * 1.0201) - 1.0).abs() < 1e-9);
+        assert!(effective_of(0.01).is_infinite() && effective_of(0.0).is_infinite());
         for degrees_of_freedom in [0.999 * NORMAL_FROM, NORMAL_FROM, 9e8, 1e300] {
             let factor = coverage_factor(95.0, degrees_of_freedom);
             assert!(

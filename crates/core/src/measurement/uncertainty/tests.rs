@@ -2,7 +2,7 @@
 
 use super::budget::TRIALS;
 use super::example_survey::{every_kind, input, surveyed, tank};
-use super::sheets::{Evaluation, UncertaintySheet};
+use super::sheets::{Budget, Evaluation, UncertaintySheet};
 use super::{UncertaintyError, uncertainty_sheet};
 use crate::description::Loop;
 use crate::description::uncertainty::{Distribution, UncertaintySource as S};
@@ -14,20 +14,36 @@ fn sheet(described: &Loop) -> UncertaintySheet {
     uncertainty_sheet(described, &range).unwrap().unwrap()
 }
 
-/// JCGM 101 clause 8: both ends of the trials' interval are the budget's to one digit, for every kind of leg.
+/// Where one rectangular input makes more than half of the variance the trials end sooner than a normal distribution
+/// (JCGM 101, 9.2.4), but by no more than the rectangle alone would: 0.95·√3 against 1.96.
+fn agrees_or_ends_sooner(name: &str, budget: &Budget) {
+    let monte_carlo = &budget.monte_carlo;
+    let first = &budget.lines[0];
+    let one_rectangle =
+        first.share_percent > 50.0 && first.distribution == Some(Distribution::Rectangular);
+    let (low, high) = monte_carlo.interval_95;
+    let ratio = (high - low) / (2.0 * budget.k_95 * budget.combined);
+    let sooner = ratio < 1.0 && ratio > 0.95 * 3.0_f64.sqrt() / 1.96;
+    assert!(
+        monte_carlo.agrees || (one_rectangle && sooner),
+        "{name}: {ratio} {budget:?}"
+    );
+}
+
+/// JCGM 101 clause 8: both ends of the trials' interval are the budget's to two digits and chance, for every kind of leg.
 #[test]
 fn crosscheck_budget_by_monte_carlo_for_every_kind_of_leg() {
     for (name, described) in every_kind() {
         let sheet = sheet(&described);
         let panel = &sheet.panel;
-        assert!(panel.monte_carlo.agrees, "{name}: {panel:?}");
+        agrees_or_ends_sooner(name, panel);
         assert_eq!(panel.monte_carlo.trials, TRIALS);
         assert!(
             (panel.monte_carlo.standard_uncertainty / panel.combined - 1.0).abs() < 0.03,
             "{name}: {panel:?}"
         );
         if let Some(glass) = &sheet.glass {
-            assert!(glass.monte_carlo.agrees, "{name}: {glass:?}");
+            agrees_or_ends_sooner(name, glass);
             assert!(
                 (glass.monte_carlo.standard_uncertainty / glass.combined - 1.0).abs() < 0.03,
                 "{name}: {glass:?}"
@@ -135,6 +151,13 @@ fn practice_legs_that_share_a_temperature_are_better() {
         sheet(&described).panel.expanded_k2
     };
     assert!(at(1.0) < at(0.5) && at(0.5) < at(0.0) && at(0.0) < at(-1.0));
+    let mut described_half = described.clone();
+    described_half.uncertainty.leg_correlation = 0.5;
+    let words = sheet(&described_half).panel.words;
+    assert!(
+        words.contains("together 100 % (they partly cancel)"),
+        "{words}"
+    );
     // Fully correlated: only the leg above the tap counts, 20 of 32 in.
     let mut alone = described.clone();
     alone.uncertainty.inputs.pop();
