@@ -110,7 +110,7 @@ pub fn consequence(class: Cavitation) -> &'static str {
             "Bubbles form and collapse all the time: noise, vibration and pitting of soft trim; ask the maker for hardened or staged trim, or lower the drop."
         }
         Cavitation::Severe => {
-            "The flow is choked by vapour that collapses after the valve: trim and body are destroyed in weeks or months, and more drop gives no more flow; lower the drop, raise the back pressure or use staged trim."
+            "The flow is choked by vapour that collapses after the valve: run continuously, trim and body are destroyed in weeks or months, and more drop gives no more flow; lower the drop, raise the back pressure or use staged trim."
         }
         Cavitation::Flashing => {
             "The pressure after the valve lies under the vapour pressure: the steam stays, no size or trim cures it; hardened trim, a larger pipe after the valve, or the valve at the vessel."

@@ -1,4 +1,4 @@
-//! Duty points of the valve: the user's, then start-up and shut-off, each with the flow that the valve must pass.
+//! Duty points of the valve: the user's, then safety-valve set, start-up and shut-off, each with the flow that the valve must pass.
 //!
 //! ```text
 //! boiler       w = steam + blowdown
@@ -59,7 +59,7 @@ fn is_start_up(name: &str) -> bool {
     letters == "startup"
 }
 
-/// The user's duties in their order, then start-up (unless one has that name) and shut-off.
+/// The user's duties in their order, then safety-valve set (fired vessels), start-up (unless one has that name) and shut-off.
 ///
 /// # Errors
 /// [`FeedwaterError::NoMakeUp`] or [`FeedwaterError::Water`], naming the duty.
@@ -77,7 +77,7 @@ pub fn valve_duties(
             .sum()
     };
     let (rise_before_k, rise_after_k) = (rise(ValveSide::Before), rise(ValveSide::After));
-    let mut duties = Vec::with_capacity(the_loop.duties.len() + 2);
+    let mut duties = Vec::with_capacity(the_loop.duties.len() + 3);
     for duty in &the_loop.duties {
         let (flow_kg_s, heating_steam_kg_s) = valve_flow(the_loop, system, duty)?;
         if !(flow_kg_s > 0.0) {
@@ -109,8 +109,25 @@ pub fn valve_duties(
     else {
         return Ok(duties);
     };
+    let has_start_up = duties.iter().any(|duty| duty.kind == DutyKind::StartUp);
+    // The user's own start-up is no load to be held at the set of the safety valves.
+    let largest = duties
+        .iter()
+        .filter(|duty| duty.kind == DutyKind::Stated)
+        .max_by(|a, b| a.flow_kg_s.total_cmp(&b.flow_kg_s))
+        .cloned();
+    if let Some(largest) = largest
+        && the_loop.vessel.kind.is_fired()
+    {
+        duties.push(ValveDuty {
+            name: "safety-valve set".into(),
+            kind: DutyKind::SafetyValve,
+            vessel_pressure_pa: the_loop.pressures.safety_valve.pa(),
+            ..largest
+        });
+    }
     let start_up_pa = the_loop.pressures.start_up.pa();
-    if !duties.iter().any(|duty| duty.kind == DutyKind::StartUp) {
+    if !has_start_up {
         duties.push(ValveDuty {
             name: "start-up".into(),
             kind: DutyKind::StartUp,
@@ -230,13 +247,23 @@ mod tests {
         let names: Vec<&str> = duties.iter().map(|duty| duty.name.as_str()).collect();
         assert_eq!(
             names,
-            ["maximum", "normal", "low fire", "start-up", "shut-off"]
+            [
+                "maximum",
+                "normal",
+                "low fire",
+                "safety-valve set",
+                "start-up",
+                "shut-off"
+            ]
         );
-        assert!((duties[3].flow_kg_s - 0.36).abs() < 1e-12 && duties[4].flow_kg_s.abs() <= 0.0);
-        assert!((duties[3].vessel_pressure_pa - 101_325.0).abs() < 1e-6);
+        // The largest flow at 150 psi gauge.
+        assert!((duties[3].flow_kg_s - 1.65).abs() < 1e-12);
+        assert!((duties[3].vessel_pressure_pa - (101_325.0 + 150.0 * 6_894.757)).abs() < 1.0);
+        assert!((duties[4].flow_kg_s - 0.36).abs() < 1e-12 && duties[5].flow_kg_s.abs() <= 0.0);
+        assert!((duties[4].vessel_pressure_pa - 101_325.0).abs() < 1e-6);
         the_loop.duties[2].name = "Start up".into();
         let named = valve_duties(&the_loop, &system).unwrap();
-        assert_eq!(named.len(), 4);
+        assert_eq!(named.len(), 5);
         assert_eq!(named[2].kind, DutyKind::StartUp);
         // An economiser after the valve: its water is cooler at the valve.
         system.line.parts.push(LinePart {

@@ -57,7 +57,8 @@ pub(crate) fn duty_flow(
             incipient_pressure_ratio,
         })
     };
-    let noise_dba = if shut || flashing {
+    // Choked by vapour: the levels of the method are not backed by its tests there.
+    let noise_dba = if shut || flashing || sizing.choked || class >= Cavitation::Severe {
         None
     } else {
         let case = NoiseCase {
@@ -251,6 +252,14 @@ fn words(found: &DutyFlow, duty: &ValveDuty) -> String {
         ));
     } else {
         words.push(consequence(found.cavitation).into());
+    }
+    if found.cavitation == Cavitation::Severe && found.kind == DutyKind::StartUp {
+        words.push(
+            "That time is for continuous running; a start-up lasts hours: count them.".into(),
+        );
+    }
+    if found.noise_dba.is_none() {
+        words.push("No sound level is given for choked or flashing flow: ask the maker.".into());
     }
     match found.travel_percent {
         None => words.push("Even the open valve does not pass it.".into()),

@@ -60,7 +60,7 @@ pub enum SupplyError {
 #[non_exhaustive]
 pub enum FeedwaterError {
     /// Water properties are out of range at a duty.
-    #[error("water at duty `{duty}`: {source}")]
+    #[error("water at duty “{duty}”: {source}")]
     Water {
         /// Duty.
         duty: String,
@@ -74,7 +74,7 @@ pub enum FeedwaterError {
     #[error("valve characteristic: {0}")]
     Characteristic(#[from] CharacteristicError),
     /// Sizing.
-    #[error("duty `{duty}`: {source}")]
+    #[error("duty “{duty}”: {source}")]
     Sizing {
         /// Duty.
         duty: String,
@@ -85,7 +85,7 @@ pub enum FeedwaterError {
     #[error(transparent)]
     Style(#[from] StyleError),
     /// Noise.
-    #[error("noise at duty `{duty}`: {source}")]
+    #[error("noise at duty “{duty}”: {source}")]
     Noise {
         /// Duty.
         duty: String,
@@ -111,7 +111,7 @@ pub enum FeedwaterError {
     #[error("valve station: {0}")]
     Station(#[from] StationError),
     /// A part of the line cannot be.
-    #[error("line part `{part}`: {what} of {value} {unit} cannot be")]
+    #[error("line part “{part}”: {what} of {value} {unit} cannot be")]
     Part {
         /// Part.
         part: String,
@@ -124,7 +124,7 @@ pub enum FeedwaterError {
     },
     /// Nothing is left for the valve.
     #[error(
-        "duty `{duty}`: at {flow_kg_s:.3} kg/s the supply falls {short_pa:.0} Pa short of what line and vessel take: nothing is left for a valve"
+        "duty “{duty}”: at {flow_kg_s:.3} kg/s the supply falls {short_pa:.0} Pa short of what line and vessel take: nothing is left for a valve"
     )]
     NoDrop {
         /// Duty.
@@ -136,7 +136,7 @@ pub enum FeedwaterError {
     },
     /// The returns bring more than leaves.
     #[error(
-        "duty `{duty}`: returns and heating steam leave {make_up_kg_s:.3} kg/s of make-up: no flow for the valve"
+        "duty “{duty}”: returns and heating steam leave {make_up_kg_s:.3} kg/s of make-up: no flow for the valve"
     )]
     NoMakeUp {
         /// Duty.
@@ -151,7 +151,7 @@ pub enum FeedwaterError {
     #[error("neither a fitted valve nor a size to choose from")]
     NoSize,
     /// A size that cannot be.
-    #[error("valve size `{name}`: {what} of {value} {unit} cannot be")]
+    #[error("valve size “{name}”: {what} of {value} {unit} cannot be")]
     Size {
         /// Name.
         name: String,

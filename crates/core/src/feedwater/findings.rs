@@ -51,12 +51,12 @@ pub(super) fn finding(
     }
 }
 
-/// Names of duties for which a test holds, quoted.
+/// Names of duties for which a test holds, quoted; that at the set of the safety valves has findings of its own.
 pub(super) fn named(flows: &[DutyFlow], holds: impl Fn(&DutyFlow) -> bool) -> Option<String> {
     let names: Vec<String> = flows
         .iter()
-        .filter(|flow| holds(flow))
-        .map(|flow| format!("`{}`", flow.name))
+        .filter(|flow| flow.kind != DutyKind::SafetyValve && holds(flow))
+        .map(|flow| format!("“{}”", flow.name))
         .collect();
     (!names.is_empty()).then(|| names.join(", "))
 }
@@ -99,7 +99,7 @@ fn size_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             "valve-oversized",
             input,
             format!(
-                "{} is only {travel:.0} % open at `{}`; {low:.0} to {high:.0} % is common practice.",
+                "{} is only {travel:.0} % open at “{}”; {low:.0} to {high:.0} % is common practice.",
                 chosen.size.name, facts.flows[facts.largest].name
             ),
             "It works near its seat at every load: coarse steps, wear, a gain that changes fast.",
@@ -110,7 +110,7 @@ fn size_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             "valve-travel-at-maximum-is-high",
             input,
             format!(
-                "{} is {travel:.0} % open at `{}`; {low:.0} to {high:.0} % is common practice.",
+                "{} is {travel:.0} % open at “{}”; {low:.0} to {high:.0} % is common practice.",
                 chosen.size.name, facts.flows[facts.largest].name
             ),
             "Little is in hand to bring back a level that has fallen.",
@@ -200,12 +200,13 @@ fn scope(facts: &Facts<'_>) -> Option<String> {
         .flows
         .iter()
         .zip(&facts.chosen.sizings)
-        .filter(|(_, sizing)| {
-            sizing
-                .as_ref()
-                .is_ok_and(|sizing| !sizing.is_within_scope())
+        .filter(|(flow, sizing)| {
+            flow.kind != DutyKind::SafetyValve
+                && sizing
+                    .as_ref()
+                    .is_ok_and(|sizing| !sizing.is_within_scope())
         })
-        .map(|(flow, _)| format!("`{}`", flow.name))
+        .map(|(flow, _)| format!("“{}”", flow.name))
         .collect();
     (!names.is_empty()).then(|| names.join(", "))
 }
@@ -253,7 +254,7 @@ fn control_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
                 "low-load-moves-in-steps",
                 "feedwater.resolution",
                 format!(
-                    "At `{}` one step of the actuator (deadband and resolution) changes the flow by {:.0} %.",
+                    "At “{}” one step of the actuator (deadband and resolution) changes the flow by {:.0} %.",
                     small.name,
                     100.0 * step
                 ),
@@ -269,7 +270,7 @@ fn control_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             "valve-gain-changes-much",
             "valve.characteristic",
             format!(
-                "Between `{}` and `{}` the installed gain changes {spread:.1} times; common practice keeps it within 4.",
+                "Between “{}” and “{}” the installed gain changes {spread:.1} times; common practice keeps it within 4.",
                 small.name, flows[facts.largest].name
             ),
             "Settings that suit one load are too fast or too slow at another.",
@@ -283,7 +284,7 @@ fn control_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             "turndown-is-short",
             "valve.characteristic",
             format!(
-                "Flows from `{}` to `{}` are {wanted:.1} to 1; the valve in this system controls {:.1} to 1.",
+                "Flows from “{}” to “{}” are {wanted:.1} to 1; the valve in this system controls {:.1} to 1 (open flow over the flow at 10 % travel).",
                 small.name, flows[facts.largest].name, installed.turndown_ratio
             ),
             "At small loads it opens and shuts.",

@@ -48,7 +48,7 @@ impl LoadTravel {
             (true, false) => "; the change is cut at no flow",
         };
         format!(
-            "from {:.0} % open at {} to {:.0} %{cut}",
+            "from {:.0} % open at “{}” to {:.0} %{cut}",
             100.0 * self.from_ratio,
             self.duty,
             100.0 * self.to_ratio

@@ -18,6 +18,7 @@ pub mod leakage;
 pub mod load_travel;
 pub mod minimum_flow;
 pub mod noise;
+mod overpressure;
 pub mod pump_curve;
 pub mod returns;
 pub mod root;

@@ -1,6 +1,7 @@
 //! Sound of water in the valve, outside the pipe, 1 m downstream and 1 m from its wall.
 //!
 //! **Source:** IEC 60534-8-4:2015, hydrodynamic flow, standard trim; A-weighting IEC 61672-1. The standard claims about ±5 dB in practice.
+//! **Not shown:** levels of choked flow, which the sheet leaves to the maker.
 //! **Not covered, and refused:** flashing, and drops at which the standard's ratio xF reaches 1.
 
 use super::sizing::cv_from_kv;

@@ -14,7 +14,7 @@ const BOILING_SLACK_K: f64 = 1.0;
 #[non_exhaustive]
 pub enum ReturnError {
     /// Water properties out of range.
-    #[error("return `{name}`: {source}")]
+    #[error("return “{name}”: {source}")]
     Water {
         /// Name.
         name: String,
@@ -203,7 +203,7 @@ mod tests {
         system.returns = vec![condensate(200.0, 4e5, 0.1)];
         let error = flashing_returns(&shell_boiler(), &system).unwrap_err();
         assert!(
-            error.to_string().starts_with("return `condensate`:"),
+            error.to_string().starts_with("return “condensate”:"),
             "{error}"
         );
     }

@@ -1,7 +1,7 @@
 //! Which size: every candidate in its system at every duty, which wants it meets, and why the chosen one and not its neighbours.
 //!
 //! Wants, all common practice: 60 to 80 % of travel at the largest duty, at least 10 % at the smallest, a gain that changes no more
-//! than fourfold between them, no bore larger than the pipe.
+//! than fourfold between them, no bore larger than the pipe. Where it chokes is said, and is no criterion: another size does not cure it.
 //!
 //! **Checked by:** `practice_wants_decide`, `property_fitted_is_judged_and_kept`.
 
@@ -55,6 +55,8 @@ pub(crate) struct Assessed {
     pub(crate) gains: Vec<Option<f64>>,
     /// In the largest duty's system.
     pub(crate) installed: Installed,
+    /// Travel at the duty that opens it most, the safety valves' set left out, percent.
+    most_travel_percent: f64,
     /// How far from the wants: 0 fits.
     penalty: f64,
 }
@@ -63,7 +65,9 @@ pub(crate) struct Assessed {
 pub(crate) fn largest_and_smallest(duties: &[ValveDuty]) -> Option<(usize, usize)> {
     let flowing = |kind_wanted: bool| {
         duties.iter().enumerate().filter(move |(_, duty)| {
-            duty.flow_kg_s > 0.0 && (!kind_wanted || duty.kind == DutyKind::Stated)
+            duty.flow_kg_s > 0.0
+                && duty.kind != DutyKind::SafetyValve
+                && (!kind_wanted || duty.kind == DutyKind::Stated)
         })
     };
     let by_flow =
@@ -151,6 +155,13 @@ impl Bench<'_> {
             travels.push(travel.map(|travel| 100.0 * travel));
             gains.push(gain);
         }
+        let most_travel_percent = self
+            .duties
+            .iter()
+            .zip(&travels)
+            .filter(|(duty, _)| duty.kind != DutyKind::SafetyValve)
+            .filter_map(|(_, travel)| *travel)
+            .fold(0.0, f64::max);
         let (penalty, words) = self.judge(size, &travels, &sizings, &installed);
         Ok(Assessed {
             candidate: Candidate {
@@ -169,6 +180,7 @@ impl Bench<'_> {
             sizings,
             gains,
             installed,
+            most_travel_percent,
             penalty,
         })
     }
@@ -194,7 +206,7 @@ impl Bench<'_> {
         let mut penalty = 0.0;
         let mut flaws = Vec::new();
         for (index, travel) in travels.iter().enumerate() {
-            if travel.is_some() {
+            if travel.is_some() || self.duties[index].kind == DutyKind::SafetyValve {
                 continue;
             }
             penalty += 1000.0;
@@ -202,9 +214,9 @@ impl Bench<'_> {
             match &sizings[index] {
                 // Said once, below.
                 Err(SizingError::BoreAbovePipe { .. }) => {}
-                Err(error) => flaws.push(format!("`{name}`: {error}")),
+                Err(error) => flaws.push(format!("“{name}”: {error}")),
                 Ok(sizing) => flaws.push(format!(
-                    "too small for `{name}`, which wants Kv {:.2}",
+                    "too small for “{name}”, which wants Kv {:.2}",
                     sizing.kv_m3_h
                 )),
             }
@@ -214,13 +226,13 @@ impl Bench<'_> {
             if travel > high {
                 penalty += (travel - high) / 5.0;
                 flaws.push(format!(
-                    "{travel:.0} % open at `{}` leaves little in hand",
+                    "{travel:.0} % open at “{}” leaves little in hand",
                     self.duties[self.largest].name
                 ));
             } else if travel < low {
                 penalty += (low - travel) / 10.0;
                 flaws.push(format!(
-                    "only {travel:.0} % open at `{}`: oversized",
+                    "only {travel:.0} % open at “{}”: oversized",
                     self.duties[self.largest].name
                 ));
             }
@@ -230,7 +242,7 @@ impl Bench<'_> {
         {
             penalty += 1.0 + (100.0 * LEAST_TRAVEL_RATIO - travel) / 5.0;
             flaws.push(format!(
-                "throttles beside its seat at `{}`, {travel:.0} % open",
+                "throttles beside its seat at “{}”, {travel:.0} % open",
                 self.duties[self.smallest].name
             ));
         }
@@ -238,7 +250,7 @@ impl Bench<'_> {
         if spread > WANTED_GAIN_SPREAD && travels[self.largest].is_some() {
             penalty += 1.0 + (spread / WANTED_GAIN_SPREAD).ln();
             flaws.push(format!(
-                "its gain changes {spread:.1} times between `{}` and `{}`",
+                "its gain changes {spread:.1} times between “{}” and “{}”",
                 self.duties[self.smallest].name, self.duties[self.largest].name
             ));
         }
@@ -256,20 +268,39 @@ impl Bench<'_> {
         }
         let at = |index: usize| {
             travels[index].map_or_else(String::new, |travel| {
-                format!("{travel:.0} % open at `{}`", self.duties[index].name)
+                format!("{travel:.0} % open at “{}”", self.duties[index].name)
             })
         };
-        let words = if flaws.is_empty() {
+        let mut words = if flaws.is_empty() {
             format!(
-                "{}, {}, gain within {spread:.1} times: meets every want.",
+                "{}, {}, gain within {spread:.1} times: meets every criterion",
                 at(self.largest),
                 at(self.smallest)
             )
         } else {
-            let mut words = flaws.join("; ");
-            words.push('.');
-            words
+            flaws.join("; ")
         };
+        let choking: Vec<String> = self
+            .duties
+            .iter()
+            .zip(sizings)
+            .filter(|(duty, sizing)| {
+                duty.flow_kg_s > 0.0 && sizing.as_ref().is_ok_and(|sizing| sizing.choked)
+            })
+            .map(|(duty, _)| format!("“{}”", duty.name))
+            .collect();
+        if !choking.is_empty() {
+            words.push_str(&format!("; at {} it chokes", choking.join(", ")));
+        }
+        let short = self
+            .duties
+            .iter()
+            .zip(travels)
+            .find(|(duty, travel)| duty.kind == DutyKind::SafetyValve && travel.is_none());
+        if let Some((duty, _)) = short {
+            words.push_str(&format!("; open, it does not pass “{}”", duty.name));
+        }
+        words.push('.');
         (penalty, words)
     }
 }
@@ -300,13 +331,7 @@ pub(crate) fn choose(
     let best = (0..assessed.len()).min_by(|&a, &b| {
         let key = |index: usize| {
             let one = &assessed[index];
-            let most = one
-                .candidate
-                .travel_percent
-                .iter()
-                .flatten()
-                .fold(0.0, |most: f64, travel| most.max(*travel));
-            (one.penalty, (most - middle).abs())
+            (one.penalty, (one.most_travel_percent - middle).abs())
         };
         let (a, b) = (key(a), key(b));
         a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
@@ -326,7 +351,7 @@ pub(crate) fn choose(
         format!("{}: {}", told(chosen), why(chosen))
     } else {
         format!(
-            "No size meets every want; the nearest is {}: {}",
+            "No size meets every criterion; the nearest is {}: {}",
             told(chosen),
             why(chosen)
         )

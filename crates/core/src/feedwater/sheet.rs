@@ -9,6 +9,7 @@ use crate::feedwater::error::FeedwaterError;
 use crate::feedwater::findings::{Facts, feedwater_findings};
 use crate::feedwater::leakage::leakage_sheet;
 use crate::feedwater::minimum_flow::minimum_flow_sheet;
+use crate::feedwater::overpressure::overpressure_findings;
 use crate::feedwater::returns::flashing_returns;
 use crate::feedwater::selection::{Assessed, Bench, choose, largest_and_smallest};
 use crate::feedwater::sheets::{DutyKind, FeedwaterSheet, SupplyPoint};
@@ -39,6 +40,14 @@ pub fn feedwater_sheet(the_loop: &Loop) -> Result<Option<FeedwaterSheet>, Feedwa
         .iter()
         .map(|duty| System::of(the_loop, feed_system, duty))
         .collect::<Result<Vec<System>, FeedwaterError>>()?;
+    // Where the supply does not reach the set of the safety valves there is nothing to size: a finding tells by how much.
+    let (duties, systems): (Vec<_>, Vec<_>) = duties
+        .into_iter()
+        .zip(systems)
+        .filter(|(duty, system)| {
+            duty.kind != DutyKind::SafetyValve || system.at_flow(duty.flow_kg_s).drop_pa > 0.0
+        })
+        .unzip();
     for (duty, system) in duties.iter().zip(&systems) {
         let drop_pa = system.at_flow(duty.flow_kg_s).drop_pa;
         if !(drop_pa > 0.0) && duty.kind != DutyKind::ShutOff {
@@ -87,6 +96,12 @@ pub fn feedwater_sheet(the_loop: &Loop) -> Result<Option<FeedwaterSheet>, Feedwa
         largest,
         smallest,
     });
+    findings.extend(overpressure_findings(
+        the_loop,
+        feed_system,
+        &duties[largest],
+        chosen,
+    )?);
     let mut keep = |more| findings.extend::<Vec<_>>(more);
     let (actuator, more) = actuator_sheet(the_loop, feed_system, &chosen.size, shut_off_drop_pa)?;
     keep(more);

@@ -55,7 +55,7 @@ fn property_no_survey_no_sheet_and_a_draining_valve_is_refused() {
 #[test]
 fn property_drops_close_at_every_duty() {
     let sheet = sheet(&described());
-    assert_eq!(sheet.duties.len(), 5);
+    assert_eq!(sheet.duties.len(), 6);
     for duty in &sheet.duties {
         let drop = duty.inlet_pressure_pa - duty.outlet_pressure_pa;
         assert!(
@@ -78,7 +78,9 @@ fn property_drops_close_at_every_duty() {
         .iter()
         .map(|duty| duty.pressure_drop_pa)
         .collect();
-    assert!(drops[4] > drops[3] && drops[3] > drops[2] && drops[2] > drops[0]);
+    assert!(drops[5] > drops[4] && drops[4] > drops[2] && drops[2] > drops[0]);
+    // The same flow against 25 psi more.
+    assert!((drops[0] - drops[3] - 25.0 * 6_894.757).abs() < 50.0);
 }
 
 #[test]
@@ -187,8 +189,12 @@ fn property_speed_with_the_valve_open_falls_with_the_load() {
     }
     let duties = sheet(&the_loop).duties;
     let speed = |index: usize| duties[index].speed_with_valve_open_percent.unwrap();
-    assert!(speed(0) > speed(1) && speed(1) > speed(2) && speed(2) > speed(3));
-    assert!(speed(0) < 100.0 && duties[4].speed_with_valve_open_percent.is_none());
+    assert!(speed(0) > speed(1) && speed(1) > speed(2) && speed(2) > speed(4));
+    assert!(
+        speed(0) < speed(3)
+            && speed(3) < 100.0
+            && duties[5].speed_with_valve_open_percent.is_none()
+    );
 }
 
 #[test]
@@ -203,7 +209,7 @@ fn property_supply_that_does_not_reach_says_by_how_much() {
     });
     let error = feedwater_sheet(&the_loop).unwrap_err();
     assert!(matches!(error, FeedwaterError::NoDrop { .. }), "{error}");
-    assert!(error.to_string().contains("`maximum`"), "{error}");
+    assert!(error.to_string().contains("“maximum”"), "{error}");
 }
 
 #[test]
@@ -216,7 +222,7 @@ fn property_flashing_at_start_up_is_a_note_and_steam_is_reckoned() {
         pump.suction_surface = AbsolutePressure::from_pa(150_000.0);
     }
     let sheet = sheet(&the_loop);
-    let start_up = &sheet.duties[3];
+    let start_up = &sheet.duties[4];
     assert!(start_up.flashing && start_up.cavitation == Cavitation::Flashing);
     // Steam tables: (462.4 − 429.6)/2249.6 kJ/kg, from 15 bar and 110 degC to 1.106 bar.
     assert!(
@@ -280,4 +286,40 @@ fn property_leakage_and_workings_of_the_stem_are_on_the_sheet() {
             "{title}"
         );
     }
+}
+
+/// A boiler must be fed while its safety valves blow (common practice; the code in force says at which pressure).
+#[test]
+fn practice_a_supply_that_stops_short_is_told() {
+    let code = "feed-falls-short-at-safety-valve-set";
+    let mut the_loop = described();
+    let good = sheet(&the_loop);
+    assert!(!has(&good, code) && good.duties[3].kind == DutyKind::SafetyValve);
+    // Above what the pump gives: no row, a finding, and the same choice.
+    the_loop.pressures.safety_valve = psig(250.0);
+    let short = sheet(&the_loop);
+    assert!(has(&short, code) && !has(&short, "feed-falls-short-at-highest-pressure"));
+    assert!(
+        short
+            .duties
+            .iter()
+            .all(|duty| duty.kind != DutyKind::SafetyValve)
+    );
+    assert_eq!(short.chosen_name, good.chosen_name);
+    // Just under it: a row that no valve of the series passes changes no verdict.
+    let drop_pa = good.duties[3].pressure_drop_pa;
+    let set_pa = good.duties[3].vessel_pressure_pa + 0.98 * drop_pa;
+    the_loop.pressures.safety_valve = AbsolutePressure::from_pa(set_pa);
+    let tight = sheet(&the_loop);
+    assert!(has(&tight, code) && !has(&tight, "valve-too-small"));
+    assert!(tight.duties[3].travel_percent.is_none());
+    assert!(tight.candidates.iter().any(|one| one.chosen && one.fits));
+    assert!(
+        tight
+            .choice_words
+            .contains("does not pass “safety-valve set”")
+    );
+    // A tank has no safety valve to feed against.
+    the_loop.vessel.kind = VesselKind::VentedTank;
+    assert!(!has(&sheet(&the_loop), code));
 }

@@ -38,6 +38,8 @@ pub enum Cavitation {
 pub enum DutyKind {
     /// From the loop file.
     Stated,
+    /// The largest flow with the vessel at the set of its safety valves; fired vessels only.
+    SafetyValve,
     /// Vessel at its start-up pressure, pump running: the largest drop with flow.
     StartUp,
     /// No flow: pump at shut-off head against the valve.
@@ -107,7 +109,8 @@ pub struct DutyFlow {
     pub pressure_ratio: f64,
     /// xFz, corrected for the inlet pressure.
     pub incipient_pressure_ratio: f64,
-    /// Sound level 1 m downstream and 1 m from the pipe, dB(A); `None` where the method does not apply (no flow, flashing).
+    /// Sound level 1 m downstream and 1 m from the pipe, dB(A); `None` without flow, and where it chokes, cavitates severely
+    /// or flashes: the maker is to be asked.
     pub noise_dba: Option<f64>,
     /// Velocity in the valve's inlet, m/s.
     pub inlet_velocity_m_s: f64,
@@ -138,7 +141,7 @@ pub struct Candidate {
     pub gain_spread_ratio: f64,
     /// Installed characteristic.
     pub curve: Vec<InstalledPoint>,
-    /// Does it meet every want.
+    /// Does it meet every criterion.
     pub fits: bool,
     /// Is it the chosen one.
     pub chosen: bool,
@@ -146,7 +149,8 @@ pub struct Candidate {
     pub words: String,
 }
 
-/// A point of the installed characteristic.
+/// A point of the installed characteristic; that at travel 0 is the valve just off its seat, with the least flow it controls. Shut, it
+/// passes its leakage only.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct InstalledPoint {
     /// Travel, percent.
@@ -160,13 +164,13 @@ pub struct InstalledPoint {
 /// The chosen valve in this system, at the largest duty's pressures.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Installed {
-    /// From shut to open.
+    /// From just off the seat (travel 0) to open.
     pub curve: Vec<InstalledPoint>,
     /// Flow with the valve fully open, kg/s.
     pub full_flow_kg_s: f64,
     /// Largest over smallest gain between the smallest and largest stated duty.
     pub gain_spread_ratio: f64,
-    /// Largest over smallest controllable flow: full flow over the flow at the least controllable travel.
+    /// Flow with the valve open over the flow at 10 % travel, the least that it is left to hold (common practice).
     pub turndown_ratio: f64,
     /// Drop over the valve at full-valve flow as a share of the drop with the valve nearly shut.
     pub authority_ratio: f64,
@@ -279,7 +283,7 @@ pub struct FlashingReturn {
 /// The feedwater sheet.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FeedwaterSheet {
-    /// Duties: the user's in their order, then start-up and shut-off.
+    /// Duties: the user's in their order, then safety-valve set (a fired vessel's, where the supply reaches it), start-up and shut-off.
     pub duties: Vec<DutyFlow>,
     /// Sizes considered, by rising Kv.
     pub candidates: Vec<Candidate>,

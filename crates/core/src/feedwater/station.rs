@@ -91,19 +91,17 @@ fn fail_words(the_loop: &Loop, lost: &str, fail: FailPosition) -> String {
     let low = if the_loop.limits.low_cutoff_m.is_some() {
         format!("the {}", kind.first_low_trip())
     } else {
-        "nothing described here".to_owned()
+        "no such trip is described".to_owned()
     };
     let high = if the_loop.limits.high_trip_m.is_some() {
         "the high-level trip"
-    } else if the_loop.limits.high_alarm_m.is_some() {
-        "nobody but whoever hears the high alarm"
     } else {
-        "nothing described here"
+        "no such trip is described, and an alarm only calls somebody"
     };
     let follows = match level_rises(the_loop.feedwater.service, fail) {
         None => "the flow stays as it was; the level drifts with the load, up or down, and nothing tells of it before an alarm".to_owned(),
-        Some(true) => format!("the level rises; {high} ends it"),
-        Some(false) => format!("the level falls; {low} ends it"),
+        Some(true) => format!("the level rises; nothing in this loop ends it, only a proved, independent trip can ({high})"),
+        Some(false) => format!("the level falls; nothing in this loop ends it, only a proved, independent trip can ({low})"),
     };
     format!(
         "On loss of the {lost} the valve {}: {follows}.",
@@ -222,8 +220,8 @@ mod tests {
         the_loop.feedwater.on_power_loss = FailPosition::Open;
         let (words, codes) = said(&the_loop, &system);
         for part in [
-            "loss of the control signal the valve shuts: the level falls; the first low-water cutoff ends it",
-            "loss of the actuator power the valve opens: the level rises; the high-level trip ends it",
+            "loss of the control signal the valve shuts: the level falls; nothing in this loop ends it, only a proved, independent trip can (the first low-water cutoff)",
+            "loss of the actuator power the valve opens: the level rises; nothing in this loop ends it, only a proved, independent trip can (the high-level trip)",
             "different positions",
             "local codes",
         ] {

@@ -243,7 +243,7 @@ mod tests {
         assert!((bent.deadband_level_m / straight.deadband_level_m - 2.5).abs() < 1e-9);
         assert!(
             bent.words.contains("36 % of its stroke")
-                && bent.words.contains("from 26 % open at low fire to 62 %"),
+                && bent.words.contains("from 26 % open at “low fire” to 62 %"),
             "{}",
             bent.words
         );

@@ -33,7 +33,7 @@ pub(super) fn water_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             "valve.style",
             format!("At {names} the pressure after the valve is under the vapour pressure: part of the water turns to steam and stays steam."),
             "Two-phase flow wears trim and the pipe after it, and shakes it; no size of valve cures it.",
-            "Put the valve at the vessel's nozzle, hardened trim, a larger pipe after it; at start-up throttle for minutes only.",
+            "Put the valve at the vessel's nozzle, hardened trim, a larger pipe after it; at start-up, which lasts hours, throttle as short as may be.",
         ));
     }
     for (class, severity, code, what) in [
@@ -51,21 +51,12 @@ pub(super) fn water_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         ),
     ] {
         if let Some(names) = named(flows, |flow| flow.cavitation == class) {
-            // Start-up lasts minutes.
-            let severity = if flows
-                .iter()
-                .any(|flow| flow.cavitation == class && stated(flow))
-            {
-                severity
-            } else {
-                Severity::Note
-            };
             found.push(finding(
                 severity,
                 code,
                 "valve.style",
                 format!("At {names} {what}."),
-                "Noise, vibration, and pitting of trim and body in proportion to the hours there.",
+                "Noise, vibration, and pitting of trim and body in proportion to the hours there; a start-up lasts hours, not minutes.",
                 "Hardened or staged trim, part of the drop taken elsewhere, or a lower pump speed at small loads.",
             ));
         }
@@ -82,7 +73,7 @@ pub(super) fn water_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             "valve-is-loud",
             "line.pipe-wall",
             format!(
-                "At `{}` the valve makes {level:.0} dB(A) a metre from its pipe.",
+                "At “{}” the valve makes {level:.0} dB(A) a metre from its pipe.",
                 flow.name
             ),
             "Above 85 dB(A) hearing is to be protected.",
@@ -114,6 +105,7 @@ pub(super) fn water_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     ] {
         let fastest = flows
             .iter()
+            .filter(|flow| flow.kind != DutyKind::SafetyValve)
             .filter_map(|flow| Some((velocity(flow)?, flow)))
             .max_by(|a, b| a.0.total_cmp(&b.0));
         if let Some((speed, flow)) = fastest
@@ -124,7 +116,7 @@ pub(super) fn water_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
                 code,
                 input,
                 format!(
-                    "At `{}` the velocity {what} is {speed:.1} m/s; common practice stays under {limit:.0} m/s.",
+                    "At “{}” the velocity {what} is {speed:.1} m/s; common practice stays under {limit:.0} m/s.",
                     flow.name
                 ),
                 "Erosion, noise and vibration.",
@@ -210,7 +202,7 @@ pub(super) fn supply_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             "pipe-flow-is-in-transition",
             "line.part.inside-diameter",
             format!(
-                "At `{}` a pipe flows between laminar and turbulent.",
+                "At “{}” a pipe flows between laminar and turbulent.",
                 flows[index].name
             ),
             "Its friction is not known there to better than a factor of 1.5.",
@@ -236,7 +228,7 @@ pub(super) fn supply_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             .iter()
             .filter_map(|flow| {
                 Some(format!(
-                    "{:.0} % at `{}`",
+                    "{:.0} % at “{}”",
                     flow.speed_with_valve_open_percent?, flow.name
                 ))
             })

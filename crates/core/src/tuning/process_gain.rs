@@ -29,7 +29,7 @@ use crate::water::{SaturatedWater, WaterError, air_density_kg_m3, compressed_wat
 #[non_exhaustive]
 pub enum ProcessGainError {
     /// Water properties out of range.
-    #[error("process gain at duty `{duty}`: {source}")]
+    #[error("process gain at duty “{duty}”: {source}")]
     Water {
         /// Duty.
         duty: String,
@@ -40,7 +40,7 @@ pub enum ProcessGainError {
     #[error("the free surface at the set point cannot be computed: {0}")]
     Vessel(#[from] VesselError),
     /// The installed characteristic has no gain.
-    #[error("the installed characteristic has no gain above 0 for duty `{duty}`")]
+    #[error("the installed characteristic has no gain above 0 for duty “{duty}”")]
     NoValveGain {
         /// Duty.
         duty: String,

@@ -91,6 +91,7 @@ fn duty(duty: &DutyFlow, recovery: Option<f64>, modifier: Option<f64>) -> Value 
         "name": duty.name,
         "kind": match duty.kind {
             DutyKind::Stated => "stated",
+            DutyKind::SafetyValve => "safety-valve",
             DutyKind::StartUp => "start-up",
             DutyKind::ShutOff => "shut-off",
         },
