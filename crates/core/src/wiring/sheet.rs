@@ -90,7 +90,7 @@ fn earth_words(wiring: &Wiring) -> Vec<String> {
         (Some(_), Some(_)) => None,
     };
     words.extend(
-        missing.map(|what| format!("{what}: not surveyed; the list of wires leaves them out.")),
+        missing.map(|what| format!("{what}: not surveyed: write the wires into the list.")),
     );
     if wiring.digital {
         words.push(

@@ -1,7 +1,7 @@
 //! The survey's wires and uncertainties.
 
 use halfglass_core::description::uncertainty::{UncertaintySource, UncertaintySurvey};
-use halfglass_core::description::wiring::{CableRun, Wiring};
+use halfglass_core::description::wiring::{BarrierKind, CableRun, Wiring};
 
 use super::conductor_text;
 use crate::block::{Block, Column, Table, ValueRow};
@@ -62,8 +62,13 @@ pub(super) fn wires(wires: &Wiring, units: &DisplayUnits) -> Vec<Block> {
             format!("{}, {}", receiver.name, ohm_text(receiver.resistance_ohm)),
         )
     }));
+    let kind = wires.barrier.as_ref().map(|barrier| barrier.kind);
     rows.push(ValueRow::new(
-        "barrier",
+        match kind {
+            Some(BarrierKind::Surge) => "surge protector",
+            Some(BarrierKind::Isolator) => "isolator",
+            Some(BarrierKind::Barrier) | None => "barrier",
+        },
         wires.barrier.as_ref().map_or_else(
             || "none".to_owned(),
             |barrier| {
@@ -92,9 +97,10 @@ pub(super) fn wires(wires: &Wiring, units: &DisplayUnits) -> Vec<Block> {
         rows.push(ValueRow::new(
             "power of the actuator",
             format!(
-                "{} {}, works down to {}, {} {unit} running, {} {unit} starting, {}",
+                "{} {}, {} at its lowest, works down to {}, {} {unit} running, {} {unit} starting, {}",
                 volt_text(supply.voltage_v),
                 if supply.alternating { "a.c." } else { "d.c." },
+                volt_text(supply.supply_lowest_v),
                 volt_text(supply.lowest_v),
                 keyed_number(supply.running_va, 3),
                 keyed_number(supply.inrush_va, 3),
