@@ -254,9 +254,7 @@ fn words(found: &DutyFlow, duty: &ValveDuty) -> String {
         words.push(consequence(found.cavitation).into());
     }
     if found.cavitation == Cavitation::Severe && found.kind == DutyKind::StartUp {
-        words.push(
-            "That time is for continuous running; a start-up lasts hours: count them.".into(),
-        );
+        words.push("A start-up lasts hours: count them.".into());
     }
     if found.noise_dba.is_none() {
         words.push("No sound level is given for choked or flashing flow: ask the maker.".into());

@@ -59,7 +59,7 @@ pub fn station_words(
     }
     if let Supply::Pump(pump) = &system.supply {
         words.push(match pump.standby {
-            0 => "No pump stands by: when the running one fails the level falls until the low trip acts.".into(),
+            0 => "No pump stands by: when the running one fails the level falls, and nothing in this loop ends it, only a proved, independent trip can.".into(),
             1 => "One pump stands by: what starts it (pressure, a failed partner, a hand) is no part of this loop; it must start against the position in which it finds the valve.".into(),
             count => format!("{count} pumps stand by: what starts them (pressure, a failed partner, a hand) is no part of this loop; they must start against the position in which they find the valve."),
         });
