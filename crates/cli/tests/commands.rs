@@ -286,8 +286,14 @@ fn property_new_files_check_for_every_kind_and_unit() {
             let draft = halfglass(&["check", &path]);
             check_exit(&draft, 1);
             let first = draft.stdout.lines().next().unwrap();
+            // A boiler's glass stands in comments until it is described, and its absence is a stop of its own.
+            let stops = if kind.ends_with("boiler") {
+                "STOP, 2 stop findings;"
+            } else {
+                "STOP, 1 stop finding;"
+            };
             assert!(
-                first.contains("STOP, 1 stop finding;") && !first.contains("no problems"),
+                first.contains(stops) && !first.contains("no problems"),
                 "{first}"
             );
             check_exit(&halfglass(&["check", "--json", &path]), 1);

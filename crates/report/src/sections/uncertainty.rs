@@ -246,8 +246,8 @@ fn shares(title: &str, kind: Kind, budget: &Budget, units: &DisplayUnits) -> Tab
         vec![
             Column::words("input"),
             Column::numbers("sensitivity"),
-            Column::numbers(format!("contribution, {budget_unit}")),
-            Column::numbers("share of variance, %"),
+            Column::numbers(format!("part, {budget_unit}")),
+            Column::numbers("share, %"),
         ],
     )
     .with_rows(
