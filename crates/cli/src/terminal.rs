@@ -155,9 +155,11 @@ fn table_text(table: &Table) -> String {
 
 /// Widths that let the table fit: columns of numbers keep theirs, the widest columns of words give way.
 fn column_widths(table: &Table) -> Vec<usize> {
+    // As `wrapped` breaks them: a percent sign stays with the word before it.
     let longest_word = |words: &str| {
         words
-            .split_whitespace()
+            .replace(" %", "\u{a0}%")
+            .split([' ', '\n'])
             .map(UnicodeWidthStr::width)
             .max()
             .unwrap_or(0)
