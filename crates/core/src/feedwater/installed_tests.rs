@@ -1,3 +1,5 @@
+//! Tests of the valve in its system.
+
 use super::*;
 use crate::description::feed_system::{
     FeedSystem, Header, LinePart, Loss, ReferenceDrop, Supply, ValveSide,

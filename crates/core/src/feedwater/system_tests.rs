@@ -1,3 +1,5 @@
+//! Tests of supply and line at a duty.
+
 use super::*;
 use crate::description::feed_system::{
     Header, LinePart, Loss, PumpPoint, Recirculation, ReferenceDrop,
