@@ -1,3 +1,5 @@
+//! Tests of the choice of size.
+
 use super::*;
 use crate::description::feed_system::{FeedSystem, Supply};
 use crate::example_loop::shell_boiler;

@@ -1,3 +1,5 @@
+//! Tests of the feedwater sheet.
+
 use super::*;
 use crate::description::VesselKind;
 use crate::description::feed_system::{

@@ -1,3 +1,5 @@
+//! Tests of pumps and header.
+
 use super::*;
 use crate::description::feed_system::PumpPoint;
 use crate::quantity::AbsolutePressure;
