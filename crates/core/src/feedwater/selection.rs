@@ -173,6 +173,7 @@ impl Bench<'_> {
                 curve: installed.curve.clone(),
                 fits: penalty <= 0.0,
                 chosen: false,
+                serves_better: false,
                 words,
             },
             size: size.clone(),
@@ -340,6 +341,9 @@ pub(crate) fn choose(
         .and_then(|fitted| assessed.iter().position(|one| &one.size == fitted))
         .unwrap_or(best);
     assessed[chosen].candidate.chosen = true;
+    let serves_better =
+        fitted.is_some() && best != chosen && assessed[best].penalty < assessed[chosen].penalty;
+    assessed[best].candidate.serves_better = serves_better;
     let told = |index: usize| {
         let candidate = &assessed[index].candidate;
         format!("{} (Kv {:.2})", candidate.name, candidate.rated_kv_m3_h)
@@ -356,7 +360,7 @@ pub(crate) fn choose(
             why(chosen)
         )
     };
-    if fitted.is_some() && best != chosen && assessed[best].penalty < assessed[chosen].penalty {
+    if serves_better {
         words.push_str(&format!(
             " To buy, {} would serve better: {}",
             told(best),

@@ -145,6 +145,8 @@ pub struct Candidate {
     pub fits: bool,
     /// Is it the chosen one.
     pub chosen: bool,
+    /// Would it serve better than the fitted one, and be the size to buy.
+    pub serves_better: bool,
     /// Why, or why not, in words.
     pub words: String,
 }

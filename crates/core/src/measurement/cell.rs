@@ -79,6 +79,21 @@ impl Geometry {
         (self.lowest_m - TAP_SLACK_M..=self.highest_m + TAP_SLACK_M).contains(&level_m)
     }
 
+    /// Refuses a level where the cell is blind.
+    ///
+    /// # Errors
+    /// [`MeasurementError::LevelOutsideTaps`], or for NaN.
+    pub(super) fn check_weighs(&self, level_m: f64) -> Result<(), MeasurementError> {
+        if self.weighs(level_m) {
+            return Ok(());
+        }
+        Err(MeasurementError::LevelOutsideTaps {
+            level_m,
+            lowest_m: self.lowest_m,
+            highest_m: self.highest_m,
+        })
+    }
+
     /// +1 where the working leg is on the high port, -1 where the reference leg is.
     pub const fn sign(&self) -> f64 {
         match self.polarity {
@@ -131,13 +146,7 @@ pub fn differential_pa(
     geometry: &Geometry,
     level_m: f64,
 ) -> Result<f64, MeasurementError> {
-    if !geometry.weighs(level_m) {
-        return Err(MeasurementError::LevelOutsideTaps {
-            level_m,
-            lowest_m: geometry.lowest_m,
-            highest_m: geometry.highest_m,
-        });
-    }
+    geometry.check_weighs(level_m)?;
     let weight_kg_m2 =
         (densities.liquid - densities.vapour) * level_m + geometry.offset_kg_m2(densities);
     Ok(geometry.sign() * geometry.gravity_m_s2 * weight_kg_m2)

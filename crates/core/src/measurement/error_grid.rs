@@ -25,15 +25,8 @@ pub fn error_grid_percent(
     let (Some(first), Some(leg_k)) = (levels.first(), legs_k.first()) else {
         return Ok(Vec::new());
     };
-    // The cell's own errors: a level where it is blind, a range without span.
     for level in levels {
-        if !geometry.weighs(level.m()) {
-            return Err(MeasurementError::LevelOutsideTaps {
-                level_m: level.m(),
-                lowest_m: geometry.lowest_m,
-                highest_m: geometry.highest_m,
-            });
-        }
+        geometry.check_weighs(level.m())?;
     }
     let mut errors = Vec::with_capacity(pressures.len() * legs_k.len() * levels.len());
     for pressure in pressures {

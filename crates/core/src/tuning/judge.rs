@@ -72,21 +72,23 @@ impl Bench<'_> {
         Ok(worst)
     }
 
-    /// Peak of the true level after the largest load change, m, worst duty; infinite where unstable.
+    /// Does the true level stay within the allowed deviation after the largest load change, at every duty. The first duty
+    /// that misses decides.
     ///
     /// # Errors
     /// [`JudgeError`].
-    pub fn peak_m(&self, settings: PidSettings) -> Result<f64, JudgeError> {
-        let mut worst = 0.0_f64;
+    pub fn holds_deviation(&self, settings: PidSettings) -> Result<bool, JudgeError> {
         for duty in self.duties {
             let peak_m = self
                 .response(duty, settings)?
                 .map_or(f64::INFINITY, |response| {
                     response.peak_deviation_ratio.abs() * self.true_m_per_indicated_ratio(duty)
                 });
-            worst = worst.max(peak_m);
+            if !(peak_m <= self.allowed_deviation_m) {
+                return Ok(false);
+            }
         }
-        Ok(worst)
+        Ok(true)
     }
 
     /// Response to the largest load change; `None` where unstable. A load increase lowers the level.

@@ -52,7 +52,7 @@ pub fn window(bench: &Bench<'_>) -> Result<Window, JudgeError> {
                 <= bench.max_sensitivity_limit)
         };
     let holds = |time_s: f64| -> Result<bool, JudgeError> {
-        Ok(bench.peak_m(settings_at(time_s, bench)?)? <= bench.allowed_deviation_m)
+        bench.holds_deviation(settings_at(time_s, bench)?)
     };
     let cap_s = (LONGEST_RESET_S / 4.0 - bench.dead_time_s).max(2.0 * bench.dead_time_s);
     let start_s = bench.dead_time_s;

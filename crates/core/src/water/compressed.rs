@@ -195,24 +195,6 @@ impl SubcooledWater {
     }
 }
 
-/// Mean density of a column of liquid water; see [`SubcooledWater::mean_density_kg_m3`].
-///
-/// # Errors
-/// As for [`compressed_water_density_kg_m3`], for either end.
-pub fn mean_compressed_water_density_kg_m3(
-    t_top_k: f64,
-    t_bottom_k: f64,
-    pressure_pa: f64,
-) -> Result<f64, WaterError> {
-    check_liquid(DENSITY, t_top_k, pressure_pa)?;
-    let saturation_k = if pressure_pa >= if97::REGION_3_MINIMUM_PRESSURE_PA {
-        if97::REGION_1_MAXIMUM_TEMPERATURE_K
-    } else {
-        if97::saturation_temperature(DENSITY, pressure_pa)?
-    };
-    SubcooledWater::at(pressure_pa, saturation_k)?.mean_density_kg_m3(t_top_k, t_bottom_k)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -222,6 +204,15 @@ mod tests {
     const PA_PER_PSI: f64 = 6_894.757_293_168;
     const STANDARD_ATMOSPHERE_PA: f64 = 101_325.0;
     const STANDARD_GRAVITY_M_S2: f64 = 9.806_65;
+
+    fn mean_compressed_water_density_kg_m3(
+        t_top_k: f64,
+        t_bottom_k: f64,
+        pressure_pa: f64,
+    ) -> Result<f64, WaterError> {
+        let saturation_k = saturation_temperature_k(pressure_pa)?;
+        SubcooledWater::at(pressure_pa, saturation_k)?.mean_density_kg_m3(t_top_k, t_bottom_k)
+    }
 
     /// CoolProp 8.0.0, IAPWS-95, liquid at 101 325 Pa; the industrial formulation departs from it
     /// by up to 3.1e-5.

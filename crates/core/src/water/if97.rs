@@ -80,6 +80,20 @@ pub(super) fn saturation_pressure(
     above(property, 0.0, mpa).map(|p| p * 1e6)
 }
 
+/// A property, in the crate's unit, in a region that the caller has made sure of.
+fn in_region(
+    property: &'static str,
+    floor: f64,
+    what: i32,
+    region: Region,
+    temperature_k: f64,
+    pressure_pa: f64,
+) -> Result<f64, WaterError> {
+    let celsius = temperature_k - ZERO_CELSIUS_K;
+    let answer = seuif97::pt(pressure_pa * 1e-6, celsius, (what, region as i32));
+    above(property, floor, answer)
+}
+
 /// Density in a region that the caller has made sure of.
 pub(super) fn density(
     property: &'static str,
@@ -87,9 +101,14 @@ pub(super) fn density(
     temperature_k: f64,
     pressure_pa: f64,
 ) -> Result<f64, WaterError> {
-    let celsius = temperature_k - ZERO_CELSIUS_K;
-    let d = seuif97::pt(pressure_pa * 1e-6, celsius, (seuif97::OD, region as i32));
-    above(property, 0.0, d)
+    in_region(
+        property,
+        0.0,
+        seuif97::OD,
+        region,
+        temperature_k,
+        pressure_pa,
+    )
 }
 
 /// Enthalpy in a region that the caller has made sure of; -0.04 kJ/kg at 273.15 K and 611 Pa.
@@ -99,9 +118,15 @@ pub(super) fn enthalpy(
     temperature_k: f64,
     pressure_pa: f64,
 ) -> Result<f64, WaterError> {
-    let celsius = temperature_k - ZERO_CELSIUS_K;
-    let h = seuif97::pt(pressure_pa * 1e-6, celsius, (seuif97::OH, region as i32));
-    above(property, -1.0, h).map(|h| h * 1e3)
+    in_region(
+        property,
+        -1.0,
+        seuif97::OH,
+        region,
+        temperature_k,
+        pressure_pa,
+    )
+    .map(|h| h * 1e3)
 }
 
 /// Speed of sound in a region that the caller has made sure of.
@@ -111,9 +136,14 @@ pub(super) fn sound_speed(
     temperature_k: f64,
     pressure_pa: f64,
 ) -> Result<f64, WaterError> {
-    let celsius = temperature_k - ZERO_CELSIUS_K;
-    let w = seuif97::pt(pressure_pa * 1e-6, celsius, (seuif97::OW, region as i32));
-    above(property, 0.0, w)
+    in_region(
+        property,
+        0.0,
+        seuif97::OW,
+        region,
+        temperature_k,
+        pressure_pa,
+    )
 }
 
 /// Saturated density in region 3, above 623.15 K.

@@ -10,7 +10,7 @@
 //! - in the vessel, boiling: [`SaturatedWater`], or [`saturated_densities`] where only densities
 //!   are wanted and speed matters;
 //! - in a leg, cooler than the vessel but at its pressure: [`compressed_water_density_kg_m3`], or
-//!   [`mean_compressed_water_density_kg_m3`] for a leg warmer at one end;
+//!   [`SubcooledWater::mean_density_kg_m3`] for a leg warmer at one end;
 //! - above the water of a vented tank: [`air_density_kg_m3`];
 //! - in a sealed leg: [`FillFluid`].
 
@@ -27,7 +27,7 @@ mod transport;
 pub use air::air_density_kg_m3;
 pub use compressed::{
     SubcooledWater, compressed_water_density_kg_m3, compressed_water_enthalpy_j_kg,
-    compressed_water_sound_speed_m_s, mean_compressed_water_density_kg_m3,
+    compressed_water_sound_speed_m_s,
 };
 pub use error::WaterError;
 pub use fill_fluid::{DensityPoint, FillFluid, FillFluidError};

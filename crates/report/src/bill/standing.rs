@@ -60,16 +60,20 @@ impl<'a> ValveToHave<'a> {
         match (sheet.is_fitted, fits) {
             (false, _) => as_chosen(Standing::ToBuy),
             (true, true) => as_chosen(Standing::Fitted),
-            (true, false) => recommended(sheet).map_or_else(
-                || as_chosen(Standing::DoNotOrder),
-                |better| Self {
-                    name: &better.name,
-                    kv_m3_h: better.rated_kv_m3_h,
-                    candidate: Some(better),
-                    standing: Standing::ToBuy,
-                    replaces: Some((&sheet.chosen_name, sheet.chosen_kv_m3_h)),
-                },
-            ),
+            (true, false) => sheet
+                .candidates
+                .iter()
+                .find(|size| size.serves_better)
+                .map_or_else(
+                    || as_chosen(Standing::DoNotOrder),
+                    |better| Self {
+                        name: &better.name,
+                        kv_m3_h: better.rated_kv_m3_h,
+                        candidate: Some(better),
+                        standing: Standing::ToBuy,
+                        replaces: Some((&sheet.chosen_name, sheet.chosen_kv_m3_h)),
+                    },
+                ),
         }
     }
 
@@ -87,16 +91,6 @@ impl<'a> ValveToHave<'a> {
             .chain(listed)
             .find(|size| size.name == self.name)
     }
-}
-
-/// The size that the sheet's verdict names in place of a fitted one.
-fn recommended(sheet: &FeedwaterSheet) -> Option<&Candidate> {
-    sheet.candidates.iter().find(|size| {
-        !size.chosen
-            && sheet
-                .choice_words
-                .contains(&format!("To buy, {} (", size.name))
-    })
 }
 
 /// Does the actuator stand already: the one described, where it is strong enough for a valve that stays.
@@ -147,7 +141,9 @@ mod tests {
     fn property_no_verdict_no_recommendation() {
         let (_, sheets) = fixture::example_named("inherited-cold-range");
         let mut sheet = sheets.feedwater.expect("water side described");
-        sheet.choice_words = "Fitted.".into();
+        for size in &mut sheet.candidates {
+            size.serves_better = false;
+        }
         let valve = ValveToHave::of(&sheet);
         assert_eq!(valve.standing, Standing::DoNotOrder);
         assert_eq!(valve.name, sheet.chosen_name);

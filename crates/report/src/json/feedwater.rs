@@ -146,6 +146,7 @@ fn candidate(size: &Candidate) -> Value {
         "curve": curve(&size.curve),
         "fits": size.fits,
         "chosen": size.chosen,
+        "serves_better": size.serves_better,
         "text": size.words,
     })
 }
