@@ -3,8 +3,13 @@
 //! A limit is always rounded DOWN when it is printed, so that print never accepts more than was computed.
 
 mod comparison;
+mod instruments;
 
 pub use comparison::{COMPARISON_ROOM_SHARE, ComparisonLevel, ComparisonState, comparison_levels};
+pub use instruments::{
+    InstrumentCheck, JudgedLimit, MA_PER_PERCENT, five_point_limits_at, instrument_check,
+    instrument_findings,
+};
 
 use crate::water::{WaterError, compressed_water_density_kg_m3};
 

@@ -1,5 +1,6 @@
 //! THE main path: a described loop to its sheets.
 
+use crate::commissioning::instrument_findings;
 use crate::controller::sheets::SettingsSheet;
 use crate::controller::{SettingsError, settings_sheet};
 use crate::description::Loop;
@@ -87,6 +88,7 @@ pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
     let uncertainty = uncertainty_sheet(described, &range)?;
     let level_map = level_map_sheet(described, &range)?;
     let invented: Vec<Finding> = values_are_invented(described).into_iter().collect();
+    let instruments = instrument_findings(described, range.chosen);
     let findings = gravest_first(&[
         &invented,
         &no_valve,
@@ -99,6 +101,7 @@ pub fn design(described: &Loop) -> Result<Sheets, DesignError> {
         uncertainty.as_ref().map_or(&[], |sheet| &sheet.findings),
         &signal_loss.findings,
         &level_map.findings,
+        &instruments,
     ]);
     Ok(Sheets {
         range,

@@ -146,4 +146,21 @@ pub struct Instrument {
     pub serial: String,
     /// Calibration due, as written.
     pub due: String,
+    /// How good it is where it is used; `None` where the survey does not say.
+    pub accuracy: Option<Accuracy>,
+}
+
+/// The largest error of a test instrument where it is used, with its sign left out.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Accuracy {
+    /// Of a calibrator or a gauge.
+    Pressure {
+        /// Pa.
+        pa: f64,
+    },
+    /// Of an ammeter or a current source.
+    Current {
+        /// mA.
+        ma: f64,
+    },
 }

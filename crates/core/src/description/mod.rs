@@ -12,8 +12,8 @@ use crate::vessel::{Internals, Shell};
 use crate::water::FillFluid;
 
 pub use control::{
-    AsFound, AsFoundSettings, Controller, FailPosition, Feedwater, InputFault, Instrument, Limits,
-    Person, ValveService,
+    Accuracy, AsFound, AsFoundSettings, Controller, FailPosition, Feedwater, InputFault,
+    Instrument, Limits, Person, ValveService,
 };
 
 use feed_system::FeedSystem;

@@ -179,7 +179,7 @@ impl Characteristic {
         .clamp(0.0, 1.0))
     }
 
-    fn value_and_slope(&self, travel: f64) -> Result<(f64, f64), CharacteristicError> {
+    pub(super) fn value_and_slope(&self, travel: f64) -> Result<(f64, f64), CharacteristicError> {
         self.check()?;
         if !(-ROUNDING..=1.0 + ROUNDING).contains(&travel) {
             return Err(CharacteristicError::Travel { travel });

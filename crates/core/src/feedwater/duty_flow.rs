@@ -13,6 +13,7 @@ use crate::feedwater::sheets::{Cavitation, DutyFlow, DutyKind, FlowRegime};
 use crate::feedwater::sizing::{Sizing, SizingError, required_kv};
 use crate::feedwater::supply::Source;
 use crate::feedwater::system::{AtValve, System};
+use crate::reader_units::ReaderUnits;
 use crate::water::{WaterError, compressed_water_sound_speed_m_s};
 
 /// What the outlet holds where the water flashes.
@@ -33,6 +34,7 @@ pub(crate) fn duty_flow(
     feed_system: &FeedSystem,
     chosen: &Assessed,
     index: usize,
+    units: ReaderUnits,
 ) -> Result<DutyFlow, FeedwaterError> {
     let (duty, system) = (&bench.duties[index], &bench.systems[index]);
     let at = system.at_flow(duty.flow_kg_s);
@@ -102,6 +104,7 @@ pub(crate) fn duty_flow(
         flow_m3_s,
         water_temperature_k: duty.valve_temperature_k,
         density_kg_m3: system.density_kg_m3,
+        kinematic_viscosity_m2_s: system.kinematic_viscosity_m2_s,
         vessel_pressure_pa: duty.vessel_pressure_pa,
         pump_flow_m3_s: at.supply.pump_flow_m3_s,
         pump_head_m: at.supply.head_m,
@@ -142,7 +145,7 @@ pub(crate) fn duty_flow(
         installed_gain_ratio: chosen.gains[index],
         words: String::new(),
     };
-    found.words = words(&found, duty);
+    found.words = words(&found, duty, units);
     Ok(found)
 }
 
@@ -229,7 +232,7 @@ fn speed_percent(
 }
 
 /// What happens at the duty, in words.
-fn words(found: &DutyFlow, duty: &ValveDuty) -> String {
+fn words(found: &DutyFlow, duty: &ValveDuty, units: ReaderUnits) -> String {
     let mut words = Vec::new();
     if found.kind == DutyKind::ShutOff {
         return "No flow: the valve is shut against the whole pressure of the supply.".into();
@@ -246,9 +249,9 @@ fn words(found: &DutyFlow, duty: &ValveDuty) -> String {
     );
     if found.flashing {
         words.push(format!(
-            "{:.1} % of the water turns to steam and stays steam: two-phase flow of {:.0} m/s after the valve.",
+            "{:.1} % of the water turns to steam and stays steam: two-phase flow of {} after the valve.",
             100.0 * found.flash_steam_ratio,
-            found.outlet_velocity_m_s
+            units.velocity(found.outlet_velocity_m_s)
         ));
     } else {
         words.push(consequence(found.cavitation).into());
@@ -273,11 +276,11 @@ fn words(found: &DutyFlow, duty: &ValveDuty) -> String {
     }
     if let Some(steam) = duty.heating_steam_kg_s {
         words.push(if steam >= 0.0 {
-            format!("Heating steam of {steam:.3} kg/s brings the rest.")
+            format!("Heating steam of {} brings the rest.", units.flow(steam))
         } else {
             format!(
-                "Returns bring more heat than is wanted: {:.3} kg/s of steam is vented.",
-                -steam
+                "Returns bring more heat than is wanted: {} of steam is vented.",
+                units.flow(-steam)
             )
         });
     }

@@ -88,6 +88,7 @@ pub(crate) fn duty_flow(name: &str, flow_kg_s: f64) -> DutyFlow {
         flow_m3_s: flow_kg_s / 968.0,
         water_temperature_k: 358.15,
         density_kg_m3: 968.0,
+        kinematic_viscosity_m2_s: 3.4e-7,
         vessel_pressure_pa: 963_000.0,
         pump_flow_m3_s: None,
         pump_head_m: None,

@@ -7,6 +7,7 @@ use crate::feedwater::sheets::{DutyFlow, DutyKind, FlowRegime};
 use crate::feedwater::system::System;
 use crate::feedwater::water_findings::{supply_findings, water_findings};
 use crate::finding::{Finding, Severity};
+use crate::reader_units::ReaderUnits;
 
 /// Difference of the stated full-valve flow from the installed one that is told.
 const FULL_FLOW_DIFFERENCE_RATIO: f64 = 0.15;
@@ -72,6 +73,7 @@ pub(crate) fn feedwater_findings(facts: &Facts<'_>) -> Vec<Finding> {
 }
 
 fn size_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let units = ReaderUnits::of(facts.the_loop);
     let chosen = facts.chosen;
     let valve = &facts.feed_system.valve;
     let input = if valve.fitted.is_some() {
@@ -184,9 +186,9 @@ fn size_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
                 code,
                 input,
                 format!(
-                    "The drop of {:.2} bar at {names} is more than the {:.2} bar that the valve's maker allows {what}.",
-                    most / 1e5,
-                    limit_pa / 1e5
+                    "The drop of {} at {names} is more than the {} that the valve's maker allows {what}.",
+                    units.pressure_difference(most),
+                    units.pressure_difference(limit_pa)
                 ),
                 "Trim, stem or body may fail.",
                 "Take a valve made for that drop, or lower the supply pressure there.",
@@ -291,6 +293,7 @@ fn control_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             "A smaller valve, an equal-percentage trim, or a second small valve.",
         ));
     }
+    let units = ReaderUnits::of(facts.the_loop);
     let stated = facts.the_loop.feedwater.full_valve_flow_kg_s;
     let full = installed.full_flow_kg_s;
     if facts
@@ -304,7 +307,11 @@ fn control_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             Severity::Warn,
             "full-valve-flow-differs",
             "feedwater.full-valve-flow",
-            format!("The stated full-valve flow is {stated:.3} kg/s; valve and system give {full:.3} kg/s."),
+            format!(
+                "The stated full-valve flow is {}; valve and system give {}.",
+                units.flow(stated),
+                units.flow(full)
+            ),
             "One of them is wrong; the tuning uses what valve and system give.",
             "Check the stated flow, the rated Kv and the pump's curve.",
         ));

@@ -16,8 +16,8 @@
 //! | K      | sum of loss coefficients        | -     |
 //! | ρ, µ   | density and viscosity           | kg/m3, Pa s |
 //!
-//! **Source:** Darcy-Weisbach; Hagen-Poiseuille; Colebrook, J. Inst. Civ. Eng. 11 (1939) 133; started from Haaland, J. Fluids Eng.
-//! 105 (1983) 89, and solved by Newton to rounding. **Departures:** nobody knows f in transition; the straight line is common practice
+//! **Source:** Darcy-Weisbach; Hagen-Poiseuille; Colebrook, J. Inst. Civ. Eng. 11 (1939) 133; solved as in Clamond, Ind.
+//! Eng. Chem. Res. 48 (2009) 3665. **Departures:** nobody knows f in transition; the straight line is common practice
 //! and keeps the drop rising.
 //! **Checked by:** `published_smooth_pipe`, `property_colebrook_is_solved`, `property_drop_and_slope_are_continuous`.
 
@@ -83,26 +83,24 @@ pub fn friction_factor(reynolds: f64, roughness_ratio: f64) -> FrictionFactor {
     }
 }
 
-/// Colebrook's f and df/dRe: x = 1/√f from x + 2·log10(ε/3.7D + 2.51·x/Re) = 0.
+/// Colebrook's f and df/dRe, by Clamond's two steps of the fourth order: to rounding with three logarithms.
+///
+/// With F = ln(10)/(2·√f), X1 = (ε/3.7D)·Re·ln(10)/(2·2.51) and X2 = ln(Re·ln(10)/(2·2.51)): F + ln(X1 + F) = X2.
 fn colebrook(reynolds: f64, roughness_ratio: f64) -> (f64, f64) {
-    let rough = roughness_ratio / 3.7;
-    let smooth = 2.51 / reynolds;
-    let per_ln = 2.0 / LN_10;
-    // Haaland: within 2 % of the root.
-    let mut x = -1.8 * (rough.powf(1.11) + 6.9 / reynolds).log10();
-    for _ in 0..8 {
-        let inside = rough + smooth * x;
-        let step = (x + per_ln * inside.ln()) / (1.0 + per_ln * smooth / inside);
-        x -= step;
-        if step.abs() <= 1e-14 * x {
-            break;
-        }
+    const HALF_LN_10: f64 = 0.5 * LN_10;
+    let scaled = reynolds * (HALF_LN_10 / 2.51);
+    let x1 = roughness_ratio / 3.7 * scaled;
+    let x2 = scaled.ln();
+    let mut f = x2 - 0.2;
+    for _ in 0..2 {
+        let sum = 1.0 + x1 + f;
+        let error = ((x1 + f).ln() + f - x2) / sum;
+        f -= (sum + 0.5 * error) * error * (x1 + f) / (sum + error * (1.0 + error / 3.0));
     }
-    let inside = rough + smooth * x;
-    let factor = 1.0 / (x * x);
-    // dx/dRe = −(∂/∂Re)/(∂/∂x)
-    let slope_x = per_ln * smooth * x / (reynolds * inside) / (1.0 + per_ln * smooth / inside);
-    (factor, -2.0 * factor / x * slope_x)
+    let root = HALF_LN_10 / f;
+    let factor = root * root;
+    // d(F + ln(X1 + F)) = dX2, where X1 grows with Re: dF/dlnRe = F/(1 + X1 + F).
+    (factor, -2.0 * factor / reynolds / (1.0 + x1 + f))
 }
 
 /// Pressure lost and its slope over the flow.

@@ -29,6 +29,12 @@ use crate::water::CRITICAL_PRESSURE_PA;
 /// Points of a curve, both ends counted.
 pub const CURVE_POINTS: u32 = 21;
 
+/// Points between two flows at which the gain is read for its spread.
+const SPREAD_POINTS: u32 = 41;
+
+/// A last step of Newton's that leaves its own square as the error.
+const LAST_STEP_RATIO: f64 = 1e-6;
+
 /// Travel below which a valve is not left to control, ratio (common practice: 10 %).
 pub const LEAST_TRAVEL_RATIO: f64 = 0.1;
 
@@ -123,8 +129,7 @@ impl<'a> ValveInSystem<'a> {
     /// # Errors
     /// [`CharacteristicError`].
     pub fn flow(&self, travel: f64) -> Result<FlowAt, CharacteristicError> {
-        let share = self.characteristic.relative_coefficient(travel)?;
-        let share_slope = self.characteristic.slope(travel)?;
+        let (share, share_slope) = self.characteristic.value_and_slope(travel)?;
         Ok(self.flow_at_coefficient(share, share_slope, self.start_kg_s(share)))
     }
 
@@ -159,8 +164,8 @@ impl<'a> ValveInSystem<'a> {
         let inverse_square = 1.0 / (kv * kv);
         let (mut low, mut high) = (0.0, f64::INFINITY);
         let mut flow = start_kg_s;
+        let mut residual = self.residual(flow, inverse_square);
         for _ in 0..100 {
-            let residual = self.residual(flow, inverse_square);
             if residual.value > 0.0 {
                 low = flow;
             } else {
@@ -177,11 +182,13 @@ impl<'a> ValveInSystem<'a> {
             };
             let step = (next - flow).abs();
             flow = next;
-            if step <= 1e-13 * flow {
+            residual = self.residual(flow, inverse_square);
+            if step <= LAST_STEP_RATIO * flow {
                 break;
             }
         }
-        let residual = self.residual(flow, inverse_square);
+        // The step after the last, which the slope below needs anyway, squares what is left.
+        flow -= residual.value / residual.slope;
         // ∂F/∂h = 2·a·w²·C'/C³, over FL² where choked.
         let by_travel = 2.0 * self.per_square * flow * flow * inverse_square * share_slope / share
             * residual.per_inverse_square;
@@ -191,20 +198,30 @@ impl<'a> ValveInSystem<'a> {
         }
     }
 
-    /// Flow over travel at even steps, each solve started from the one before.
+    /// Flow over travel from shut to open at even steps.
     ///
     /// # Errors
     /// [`CharacteristicError`].
     pub fn flows(&self, points: u32) -> Result<Vec<(f64, FlowAt)>, CharacteristicError> {
+        self.flows_between((0.0, 1.0), points)
+    }
+
+    /// Flow over travel at even steps, each solve started where the curve before it points.
+    fn flows_between(
+        &self,
+        (first, last): (f64, f64),
+        points: u32,
+    ) -> Result<Vec<(f64, FlowAt)>, CharacteristicError> {
         let mut flows: Vec<(f64, FlowAt)> = Vec::with_capacity(points as usize);
         let steps = f64::from(points.max(2) - 1);
+        let step = (last - first) / steps;
         for index in 0..points.max(2) {
-            let travel = f64::from(index) / steps;
-            let share = self.characteristic.relative_coefficient(travel)?;
-            let share_slope = self.characteristic.slope(travel)?;
+            let travel = first + (last - first) * f64::from(index) / steps;
+            let (share, share_slope) = self.characteristic.value_and_slope(travel)?;
             let start = match flows.last() {
+                // By the logarithm: an equal percentage valve with the whole drop is a straight line there.
                 Some((_, before)) if before.flow_kg_s > 0.0 => {
-                    before.flow_kg_s + before.slope_kg_s / steps
+                    before.flow_kg_s * (step * before.slope_kg_s / before.flow_kg_s).exp()
                 }
                 _ => self.start_kg_s(share),
             };
@@ -238,11 +255,9 @@ impl<'a> ValveInSystem<'a> {
         let low = self.travel_of(between_kg_s.0)?.unwrap_or(0.0);
         let high = self.travel_of(between_kg_s.1)?.unwrap_or(1.0);
         let (mut least, mut most) = (f64::INFINITY, 0.0_f64);
-        for index in 0..=40 {
-            let travel = low + (high - low) * f64::from(index) / 40.0;
-            let gain = gain(self.flow(travel)?);
-            least = least.min(gain);
-            most = most.max(gain);
+        for (_, at) in self.flows_between((low, high), SPREAD_POINTS)? {
+            least = least.min(gain(at));
+            most = most.max(gain(at));
         }
         let least_flow = self.flow(LEAST_TRAVEL_RATIO)?.flow_kg_s;
         let drop_when_shut = self.system.at_flow(0.0).drop_pa;
@@ -265,22 +280,24 @@ impl<'a> ValveInSystem<'a> {
 
     /// Travel that passes a flow: `None` where the open valve does not; 0 where the shut one's least coefficient passes more.
     fn travel_of(&self, flow_kg_s: f64) -> Result<Option<f64>, CharacteristicError> {
-        if self.flow(1.0)?.flow_kg_s < flow_kg_s {
-            return Ok(None);
-        }
-        if self.flow(0.0)?.flow_kg_s >= flow_kg_s {
+        if !(flow_kg_s > 0.0) {
             return Ok(Some(0.0));
         }
-        let (mut low, mut high) = (0.0, 1.0);
-        for _ in 0..50 {
-            let middle = 0.5 * (low + high);
-            if self.flow(middle)?.flow_kg_s < flow_kg_s {
-                low = middle;
-            } else {
-                high = middle;
-            }
+        // F = 0 solved for 1/C², which needs no search.
+        let at = self.system.at_flow(flow_kg_s);
+        let square = self.per_square * flow_kg_s * flow_kg_s;
+        let free = at.drop_pa / square - self.fittings;
+        let choked = ((at.inlet_pressure_pa - self.vapour_pa) / square - self.inlet_fittings)
+            * self.recovery_factor
+            * self.recovery_factor;
+        let share = free.min(choked).sqrt().recip() / self.rated_kv_m3_h;
+        if !(share <= 1.0) {
+            return Ok(None);
         }
-        Ok(Some(high))
+        if share <= self.characteristic.least_coefficient() {
+            return Ok(Some(0.0));
+        }
+        self.characteristic.travel(share).map(Some)
     }
 }
 

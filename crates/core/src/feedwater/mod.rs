@@ -33,6 +33,8 @@ pub mod stem_workings;
 pub mod stroke;
 pub mod styles;
 pub mod supply;
+#[cfg(test)]
+mod supply_findings_tests;
 pub mod system;
 mod valve_equations;
 pub mod valve_gain;

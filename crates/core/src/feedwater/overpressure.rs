@@ -14,6 +14,7 @@ use crate::feedwater::installed::ValveInSystem;
 use crate::feedwater::selection::Assessed;
 use crate::feedwater::system::System;
 use crate::finding::{Finding, Severity};
+use crate::reader_units::ReaderUnits;
 
 /// Findings on the feed at the two pressures; none for a vessel that is not fired.
 ///
@@ -29,6 +30,7 @@ pub(crate) fn overpressure_findings(
     if !the_loop.vessel.kind.is_fired() {
         return Ok(found);
     }
+    let units = ReaderUnits::of(the_loop);
     let pressures = &the_loop.pressures;
     for (code, input, at, pressure_pa) in [
         (
@@ -59,17 +61,17 @@ pub(crate) fn overpressure_findings(
         );
         let what = if !(drop_pa > 0.0) {
             format!(
-                "With the vessel at {at} the supply is {:.2} bar short of passing the {:.3} kg/s of “{}”, whatever the valve.",
-                -drop_pa / 1e5,
-                duty.flow_kg_s,
+                "With the vessel at {at} the supply is {} short of passing the {} of “{}”, whatever the valve.",
+                units.pressure_difference(-drop_pa),
+                units.flow(duty.flow_kg_s),
                 largest.name
             )
         } else if !valve.passes(duty.flow_kg_s, 1.0) {
             format!(
-                "With the vessel at {at} even the open valve does not pass the {:.3} kg/s of “{}”: it passes {:.3} kg/s.",
-                duty.flow_kg_s,
+                "With the vessel at {at} even the open valve does not pass the {} of “{}”: it passes {}.",
+                units.flow(duty.flow_kg_s),
                 largest.name,
-                valve.flow(1.0)?.flow_kg_s
+                units.flow(valve.flow(1.0)?.flow_kg_s)
             )
         } else {
             continue;

@@ -261,10 +261,10 @@ impl Bench<'_> {
             .min(self.line.pipe_after_valve_m);
         if size.bore_m > BORE_OVER_PIPE * pipe_m {
             penalty += 5.0;
+            // A ratio: these words are printed on loops of any units.
             flaws.push(format!(
-                "its bore of {:.0} mm is larger than the pipe ({:.0} mm)",
-                1000.0 * size.bore_m,
-                1000.0 * pipe_m
+                "its bore is {:.1} times the inside diameter of the pipe",
+                size.bore_m / pipe_m
             ));
         }
         let at = |index: usize| {

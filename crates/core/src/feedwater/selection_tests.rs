@@ -49,7 +49,10 @@ fn practice_wants_decide() {
         all[0].candidate.words
     );
     let largest = &all[13].candidate.words;
-    assert!(largest.contains("larger than the pipe"), "{largest}");
+    assert!(
+        largest.contains("times the inside diameter of the pipe"),
+        "{largest}"
+    );
     assert!(
         all[10].candidate.words.contains("oversized"),
         "{}",

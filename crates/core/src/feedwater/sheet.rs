@@ -18,6 +18,7 @@ use crate::feedwater::stem_workings::stem_workings;
 use crate::feedwater::stroke::stroke_sheet;
 use crate::feedwater::system::System;
 use crate::feedwater::workings::feedwater_workings;
+use crate::reader_units::ReaderUnits;
 
 /// Points of the supply's curve on the sheet.
 const SUPPLY_POINTS: u32 = 21;
@@ -74,8 +75,9 @@ pub fn feedwater_sheet(the_loop: &Loop) -> Result<Option<FeedwaterSheet>, Feedwa
     let fitted = feed_system.valve.fitted.as_ref();
     let (index, choice_words) = choose(&mut assessed, fitted).ok_or(FeedwaterError::NoSize)?;
     let chosen = &assessed[index];
+    let units = ReaderUnits::of(the_loop);
     let flows = (0..duties.len())
-        .map(|index| duty_flow(&bench, feed_system, chosen, index))
+        .map(|index| duty_flow(&bench, feed_system, chosen, index, units))
         .collect::<Result<Vec<_>, FeedwaterError>>()?;
 
     // What the shut valve holds back, and the density of the water that leaks through it.
@@ -140,7 +142,7 @@ pub fn feedwater_sheet(the_loop: &Loop) -> Result<Option<FeedwaterSheet>, Feedwa
         factors: chosen.factors.listed(chosen.size.rated_kv_m3_h),
         installed: chosen.installed.clone(),
         supply: supply_points(&systems[largest], SUPPLY_TO_RATIO * full_flow_kg_s),
-        supply_words: supply_words(feed_system),
+        supply_words: supply_words(feed_system, units),
         actuator,
         leakage,
         stroke,
@@ -180,7 +182,7 @@ fn supply_points(system: &System, to_kg_s: f64) -> Vec<SupplyPoint> {
         .collect()
 }
 
-fn supply_words(feed_system: &FeedSystem) -> String {
+fn supply_words(feed_system: &FeedSystem, units: ReaderUnits) -> String {
     match &feed_system.supply {
         Supply::Header(_) => "header".into(),
         Supply::Pump(pump) => {
@@ -193,8 +195,8 @@ fn supply_words(feed_system: &FeedSystem) -> String {
             }
             if pump.other_flow_kg_s > 0.0 {
                 words.push_str(&format!(
-                    ", {:.3} kg/s to other vessels",
-                    pump.other_flow_kg_s
+                    ", {} to other vessels",
+                    units.flow(pump.other_flow_kg_s)
                 ));
             }
             words

@@ -61,6 +61,8 @@ pub struct DutyFlow {
     pub water_temperature_k: f64,
     /// Density of the water at the valve, kg/m3.
     pub density_kg_m3: f64,
+    /// Kinematic viscosity of the water at the valve, m2/s.
+    pub kinematic_viscosity_m2_s: f64,
     /// Vessel pressure, absolute, Pa.
     pub vessel_pressure_pa: f64,
     /// Flow of each running pump, m3/s, what others draw and recirculation included; `None` with a header.

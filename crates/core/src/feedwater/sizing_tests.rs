@@ -362,3 +362,15 @@ fn crosscheck_choked_with_reducers() {
 
 #[path = "sizing_properties.rs"]
 mod properties;
+
+/// A wide valve before a wider pipe: what the widening gives back would be more than the valve takes, which no drop can hold.
+#[test]
+fn property_fittings_that_give_back_more_than_the_valve_takes_are_refused() {
+    let widening = body(0.9, 0.46, 50.0, 70.71, 50.0);
+    let refused = flow_m3_s(150.0, &annex_water().conditions(), &widening);
+    let Err(SizingError::FittingsTakeTheDrop { bore_m }) = refused else {
+        panic!("{refused:?}");
+    };
+    near(bore_m, 0.05, 1e-12);
+    assert!(flow_m3_s(100.0, &annex_water().conditions(), &widening).is_ok());
+}

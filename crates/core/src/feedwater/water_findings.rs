@@ -5,6 +5,7 @@ use crate::feedwater::findings::{Facts, finding, named};
 use crate::feedwater::sheets::{Cavitation, DutyFlow, DutyKind};
 use crate::feedwater::supply::Source;
 use crate::finding::{Finding, Severity};
+use crate::reader_units::ReaderUnits;
 
 /// Sound level that is told, dB(A) (common practice: hearing protection from 85).
 const NOISE_LIMIT_DBA: f64 = 85.0;
@@ -19,6 +20,7 @@ const NPSH_MARGIN_RATIO: f64 = 1.1;
 
 /// What the drop does to the water, and how fast it runs.
 pub(super) fn water_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let units = ReaderUnits::of(facts.the_loop);
     let flows = facts.flows;
     let stated = |flow: &DutyFlow| flow.kind == DutyKind::Stated;
     if let Some(names) = named(flows, |flow| flow.flashing) {
@@ -116,8 +118,10 @@ pub(super) fn water_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
                 code,
                 input,
                 format!(
-                    "At “{}” the velocity {what} is {speed:.1} m/s; common practice stays under {limit:.0} m/s.",
-                    flow.name
+                    "At “{}” the velocity {what} is {}; common practice stays under {}.",
+                    flow.name,
+                    units.velocity(speed),
+                    units.velocity(limit)
                 ),
                 "Erosion, noise and vibration.",
                 "Take a larger bore there.",

@@ -60,6 +60,34 @@ fn crosscheck_wet_leg_differential() {
     }
 }
 
+/// Hydrostatics, column by column: a cell 0.7 m below the lower tap, seals at 0.1 m and 1.1 m, every column of a density of its own.
+#[test]
+fn property_every_column_weighs_on_its_own_side() {
+    let densities = Densities {
+        liquid: 880.0,
+        vapour: 5.0,
+        reference_above: 930.0,
+        reference_below: 960.0,
+        working_below: 1010.0,
+    };
+    let geometry = Geometry {
+        gravity_m_s2: 9.8,
+        lowest_m: 0.1,
+        highest_m: 1.1,
+        reference_top_m: 1.1,
+        cell_below_m: 0.7,
+        polarity: Polarity::BottomOnHigh,
+    };
+    let level_m_wanted = 0.4;
+    let working = 5.0 * (1.1 - 0.4) + 880.0 * (0.4 - 0.1) + 1010.0 * (0.1 + 0.7);
+    let reference = 930.0 * 1.1 + 960.0 * 0.7;
+    let expected = 9.8 * (working - reference);
+    let found = differential_pa(&densities, &geometry, level_m_wanted).unwrap();
+    assert!((found - expected).abs() < 1e-9, "{found} {expected}");
+    let back = level_m(&densities, &geometry, expected).unwrap();
+    assert!((back - level_m_wanted).abs() < 1e-12, "{back}");
+}
+
 /// The same in inches of water at 68 degF, 150 psig: 19.7895, 11.0211, 2.2527.
 #[test]
 fn crosscheck_wet_leg_differential_in_inches_at_68_degf() {

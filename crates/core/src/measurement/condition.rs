@@ -9,6 +9,10 @@
 //!   is the boiler house around them.
 //! - A closed vessel's gas has the vessel's pressure at every height; so has leg water (10 m of it add 5e-5 to its density).
 
+mod leg_limits;
+
+pub use leg_limits::{LegLimits, leg_limits};
+
 use super::cell::{CellAt, Geometry};
 use super::error::MeasurementError;
 use super::sheets::{Condition, Densities};

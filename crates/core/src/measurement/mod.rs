@@ -8,6 +8,7 @@ mod best_range;
 pub mod cell;
 mod compensation;
 pub mod condition;
+pub mod elevation;
 pub mod equalised;
 mod error;
 pub mod error_grid;

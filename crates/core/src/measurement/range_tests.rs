@@ -289,6 +289,64 @@ fn practice_as_found_ranges_are_judged() {
     ));
 }
 
+/// By hand: ends off by 50 Pa and by 200 Pa, of a span of 1250 Pa.
+#[test]
+fn property_distance_is_the_larger_end_in_percent_of_the_second_span() {
+    let range = |lrv_pa, urv_pa| Range { lrv_pa, urv_pa };
+    for (one, other, percent) in [
+        (range(100.0, 1100.0), range(50.0, 1300.0), 16.0),
+        (range(-200.0, 1300.0), range(50.0, 1300.0), 20.0),
+        (range(1300.0, 50.0), range(1300.0, 0.0), 50.0 / 13.0),
+    ] {
+        let found = distance_percent(one, other);
+        assert!((found - percent).abs() < 1e-9, "{found} {percent}");
+    }
+}
+
+/// A range moved by a part of its span moves every reading by as much, against the move.
+#[test]
+fn property_worst_error_of_a_moved_range_is_the_move() {
+    let sheet = range_sheet(&shell_boiler()).unwrap();
+    let span_pa = sheet.hot.urv_pa - sheet.hot.lrv_pa;
+    for percent in [-7.0, 3.0] {
+        let mut described = shell_boiler();
+        let move_pa = 0.01 * percent * span_pa;
+        described.as_found = Some(AsFound {
+            range_pa: Some((sheet.hot.lrv_pa + move_pa, sheet.hot.urv_pa + move_pa)),
+            settings: None,
+        });
+        let as_found = range_sheet(&described).unwrap().as_found.unwrap();
+        assert!(
+            (as_found.worst_error_percent + percent).abs() < 1e-6,
+            "{as_found:?}"
+        );
+    }
+}
+
+/// Where hot and bench lie together nothing looks cold, however near it is to the bench: an open tank.
+#[test]
+fn property_a_range_looks_cold_only_where_cold_and_hot_differ() {
+    let mut described = crate::example_loop::vented_tank();
+    described.vessel.water_temperature_k = Some(crate::example_loop::kelvin(20.0));
+    let sheet = range_sheet(&described).unwrap();
+    assert!(distance_percent(sheet.bench, sheet.hot) < TELLS_APART_PERCENT);
+    let found = AsFound {
+        range_pa: Some((sheet.bench.lrv_pa, sheet.bench.urv_pa)),
+        settings: None,
+    };
+    let described = crate::description::Loop {
+        as_found: Some(found),
+        ..described
+    };
+    assert!(
+        !range_sheet(&described)
+            .unwrap()
+            .as_found
+            .unwrap()
+            .looks_cold
+    );
+}
+
 #[test]
 fn practice_an_as_found_range_may_be_better_over_the_band() {
     let mut described = shell_boiler();

@@ -11,11 +11,11 @@ use crate::protection::sheets::Outcome;
 /// Current at and below which a receiver takes the signal for a fault, mA.
 ///
 /// **Source:** NAMUR NE 43.
-const FAULT_LOW_MA: f64 = 3.6;
+pub(crate) const FAULT_LOW_MA: f64 = 3.6;
 /// Current at and above which a receiver takes the signal for a fault, mA.
 ///
 /// **Source:** NAMUR NE 43.
-const FAULT_HIGH_MA: f64 = 21.0;
+pub(crate) const FAULT_HIGH_MA: f64 = 21.0;
 
 /// What fails.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -38,7 +38,7 @@ pub struct FailureRow {
     pub valve_does: String,
     /// Which way the level goes.
     pub outcome: Outcome,
-    /// Minutes from set point to the trip that ends it, at the worst duty; `None` when no trip is on that side.
+    /// Minutes from the set point until a trip acts or the overflow runs, at the worst duty; `None` where neither is on that side.
     pub minutes: Option<f64>,
     /// To what those minutes run.
     pub minutes_to: String,

@@ -9,6 +9,10 @@ use super::poles::{ClosedLoopPoles, Pole, PoleError};
 /// An oscillation that decays more than this many times faster than the dominant pole is not reported.
 const FASTEST_REPORTED_DECAY: f64 = 5.0;
 
+/// Sizes and angles of the starts that are tried first, and of those tried where they do not find every root.
+const FEW_STARTS: (i32, i32) = (12, 6);
+const MANY_STARTS: (i32, i32) = (48, 16);
+
 /// Roots closer than this part of their size are one, with the multiplicity counted around it.
 const MERGED: f64 = 1e-5;
 
@@ -59,6 +63,11 @@ impl Complex {
 
     fn abs(self) -> f64 {
         self.re.hypot(self.im)
+    }
+
+    /// |s|².
+    fn square(self) -> f64 {
+        self.re * self.re + self.im * self.im
     }
 
     fn arg(self) -> f64 {
@@ -161,7 +170,13 @@ impl Characteristic {
     }
 
     pub(super) fn poles_with_dead_time(self) -> Result<ClosedLoopPoles, PoleError> {
-        let roots = self.roots();
+        // Few starts find the roots of most loops, and the count tells when they did not.
+        self.poles_from(&self.roots(FEW_STARTS), true)
+            .or_else(|_| self.poles_from(&self.roots(MANY_STARTS), false))
+    }
+
+    /// The poles from these roots. Where no root swings, `must_be_sure` also counts as far left as a swing is reported.
+    fn poles_from(self, roots: &[Pole], must_be_sure: bool) -> Result<ClosedLoopPoles, PoleError> {
         let not_found = PoleError::NotCertain {
             counted: f64::NAN,
             found: 0.0,
@@ -176,7 +191,7 @@ impl Characteristic {
             let gap = next.map_or(f64::INFINITY, |root| pole.real_per_s - root.real_per_s);
             pole.real_per_s - (0.5 * gap).min(0.05 * pole.size_per_s())
         };
-        self.verify(&roots, line_left_of(dominant))?;
+        self.verify(roots, line_left_of(dominant))?;
         let slowest_oscillation = roots
             .iter()
             .copied()
@@ -186,7 +201,10 @@ impl Characteristic {
                     || root.real_per_s >= 0.0
             });
         match slowest_oscillation {
-            Some(pole) if pole != dominant => self.verify(&roots, line_left_of(pole))?,
+            Some(pole) if pole != dominant => self.verify(roots, line_left_of(pole))?,
+            None if must_be_sure && dominant.real_per_s < 0.0 => {
+                self.verify(roots, FASTEST_REPORTED_DECAY * dominant.real_per_s)?;
+            }
             _ => {}
         }
         Ok(ClosedLoopPoles {
@@ -195,17 +213,15 @@ impl Characteristic {
         })
     }
 
-    /// Distinct roots found in the upper half plane, rightmost first.
-    fn roots(self) -> Vec<Pole> {
-        const RATES: i32 = 48;
-        const ANGLES: i32 = 16;
+    /// Distinct roots found in the upper half plane from a polar grid of so many sizes and angles, rightmost first.
+    fn roots(self, (rates, angles): (i32, i32)) -> Vec<Pole> {
         let (low, high) = self.scales_per_s();
         let (low, high) = (0.05 * low, 20.0 * high);
         let mut roots: Vec<Pole> = Vec::new();
-        for i in 0..=RATES {
-            let size = low * (high / low).powf(f64::from(i) / f64::from(RATES));
-            for j in 0..=ANGLES {
-                let angle = PI * f64::from(j) / f64::from(ANGLES);
+        for i in 0..=rates {
+            let size = low * (high / low).powf(f64::from(i) / f64::from(rates));
+            for j in 0..=angles {
+                let angle = PI * f64::from(j) / f64::from(angles);
                 let start = Complex {
                     re: size * angle.cos(),
                     im: size * angle.sin(),
@@ -220,9 +236,11 @@ impl Characteristic {
                     imaginary_rad_s: if is_real { 0.0 } else { root.im.abs() },
                 };
                 let is_new = roots.iter().all(|known| {
-                    (known.real_per_s - pole.real_per_s)
-                        .hypot(known.imaginary_rad_s - pole.imaginary_rad_s)
-                        > MERGED * root.abs()
+                    let apart = Complex {
+                        re: known.real_per_s - pole.real_per_s,
+                        im: known.imaginary_rad_s - pole.imaginary_rad_s,
+                    };
+                    apart.square() > MERGED * MERGED * root.square()
                 });
                 if is_new {
                     roots.push(pole);
@@ -239,10 +257,11 @@ impl Characteristic {
             let (value, slope, _) = self.evaluate(s);
             let step = value.over(slope);
             s = s.plus(step.scaled(-1.0));
-            if !(s.abs() > 0.0 && s.abs().is_finite()) {
+            let (size, change) = (s.square(), step.square());
+            if !(size > 0.0 && size.is_finite()) {
                 return None;
             }
-            if step.abs() <= 1e-13 * s.abs() {
+            if change <= 1e-26 * size {
                 return Some(s);
             }
         }

@@ -3,10 +3,11 @@
 
 use crate::controller::forms::PidSettings;
 use crate::tuning::margins::{MarginError, Robustness, robustness};
-use crate::tuning::poles::closed_loop_poles;
+use crate::tuning::poles::{ClosedLoopPoles, PoleError, closed_loop_poles};
 use crate::tuning::process::{IntegratingProcess, RuleError};
 use crate::tuning::response::{
-    LoadResponse, LoadStep, ResponseError, ideal_damping_ratio, load_step_response,
+    LoadResponse, LoadStep, ResponseError, first_summit, ideal_damping_ratio, load_step_response,
+    stable_load_step_response,
 };
 use crate::tuning::sheets::{DutyGain, Judged};
 
@@ -79,11 +80,15 @@ impl Bench<'_> {
     /// [`JudgeError`].
     pub fn holds_deviation(&self, settings: PidSettings) -> Result<bool, JudgeError> {
         for duty in self.duties {
-            let peak_m = self
-                .response(duty, settings)?
-                .map_or(f64::INFINITY, |response| {
-                    response.peak_deviation_ratio.abs() * self.true_m_per_indicated_ratio(duty)
-                });
+            let process = self.process(duty)?;
+            let peak_ratio = match robustness(process.into(), settings)? {
+                Robustness::Unstable(_) => f64::INFINITY,
+                Robustness::Stable(_) => self
+                    .response(duty, settings, &closed_loop_poles(process, settings))?
+                    .peak_deviation_ratio
+                    .abs(),
+            };
+            let peak_m = peak_ratio * self.true_m_per_indicated_ratio(duty);
             if !(peak_m <= self.allowed_deviation_m) {
                 return Ok(false);
             }
@@ -91,26 +96,47 @@ impl Bench<'_> {
         Ok(true)
     }
 
-    /// Response to the largest load change; `None` where unstable. A load increase lowers the level.
+    /// [`Bench::holds_deviation`] by the first summit of settings that are robust, hence stable: for a search whose end is
+    /// then checked by the whole response.
+    ///
+    /// # Errors
+    /// [`JudgeError`].
+    pub(super) fn first_summit_holds(&self, settings: PidSettings) -> Result<bool, JudgeError> {
+        for duty in self.duties {
+            let summit = first_summit(self.process(duty)?, settings, self.load_ratio_at(duty));
+            let Some(peak_ratio) = summit else {
+                return self.holds_deviation(settings);
+            };
+            if !(peak_ratio * self.true_m_per_indicated_ratio(duty) <= self.allowed_deviation_m) {
+                return Ok(false);
+            }
+        }
+        Ok(true)
+    }
+
+    /// A load increase lowers the level. A load is a flow: the valve must move load/gain, and k' holds the gain already.
+    fn load_ratio_at(&self, duty: &DutyGain) -> f64 {
+        -self.load_ratio / duty.installed_gain_ratio
+    }
+
+    /// Response to the largest load change of a loop that is stable.
     fn response(
         &self,
         duty: &DutyGain,
         settings: PidSettings,
-    ) -> Result<Option<LoadResponse>, JudgeError> {
+        poles: &Result<ClosedLoopPoles, PoleError>,
+    ) -> Result<LoadResponse, JudgeError> {
         let step = LoadStep {
-            // A load is a flow: the valve must move load/gain, and k' holds the gain already.
-            load_ratio: -self.load_ratio / duty.installed_gain_ratio,
+            load_ratio: self.load_ratio_at(duty),
             settle_band_ratio: SETTLED_BAND_RATIO,
         };
-        match load_step_response(self.process(duty)?, settings, step) {
-            Ok(response) => Ok(Some(response)),
-            Err(ResponseError::Unstable(_)) => Ok(None),
+        match stable_load_step_response(self.process(duty)?, settings, step, poles) {
             // So slow against its dead time that the dead time changes nothing that could be read: the ideal integrator.
             Err(ResponseError::TooManySteps { .. }) => {
                 let ideal = IntegratingProcess::new(duty.indicated_gain_per_s, 0.0)?;
-                Ok(Some(load_step_response(ideal, settings, step)?))
+                Ok(load_step_response(ideal, settings, step)?)
             }
-            Err(error) => Err(error.into()),
+            response => Ok(response?),
         }
     }
 }
@@ -155,6 +181,7 @@ pub fn judge(name: &str, settings: PidSettings, bench: &Bench<'_>) -> Result<Jud
             judged.damping_ratio = judged.damping_ratio.min(damping);
         }
         let process = bench.process(duty)?;
+        let mut is_stable_here = false;
         match robustness(process.into(), settings)? {
             Robustness::Unstable(_) => {
                 judged.stable = false;
@@ -164,6 +191,7 @@ pub fn judge(name: &str, settings: PidSettings, bench: &Bench<'_>) -> Result<Jud
                 judged.delay_margin_s = 0.0;
             }
             Robustness::Stable(margins) => {
+                is_stable_here = true;
                 judged.max_sensitivity_ratio = judged
                     .max_sensitivity_ratio
                     .max(margins.max_sensitivity_ratio);
@@ -173,7 +201,9 @@ pub fn judge(name: &str, settings: PidSettings, bench: &Bench<'_>) -> Result<Jud
             }
         }
         // Where the poles cannot be told with certainty no period is stated; margins and response stand on their own.
-        let period_s = closed_loop_poles(process, settings)
+        let poles = closed_loop_poles(process, settings);
+        let period_s = poles
+            .as_ref()
             .ok()
             .and_then(|poles| poles.slowest_oscillation)
             .and_then(|pole| pole.period_s());
@@ -181,7 +211,8 @@ pub fn judge(name: &str, settings: PidSettings, bench: &Bench<'_>) -> Result<Jud
             (Some(a), Some(b)) => Some(a.max(b)),
             (a, b) => a.or(b),
         };
-        if let Some(response) = bench.response(duty, settings)? {
+        if is_stable_here {
+            let response = bench.response(duty, settings, &poles)?;
             let scale = bench.true_m_per_indicated_ratio(duty);
             let peak_m = response.peak_deviation_ratio.abs() * scale;
             if peak_m > judged.peak_true_deviation_m {

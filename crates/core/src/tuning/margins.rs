@@ -24,7 +24,7 @@ use super::open_loop::{OpenLoop, PlantKind};
 use crate::controller::forms::PidSettings;
 
 /// Grid density of the search for peaks, before each is refined.
-const POINTS_PER_DECADE: f64 = 300.0;
+const POINTS_PER_DECADE: f64 = 100.0;
 
 /// Margins of a stable loop.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -186,13 +186,23 @@ fn stable_margins(
         .collect();
 
     let (sensitivity_limit, complementary_limit) = open.limits(high_frequency_ratio);
-    let sensitivity = refined_maximum(&grid, |w_rad_s| open.closed_loop(w_rad_s).0);
-    let complementary = refined_maximum(&grid, |w_rad_s| open.closed_loop(w_rad_s).1);
+    let phases_rad: Vec<f64> = grid
+        .iter()
+        .map(|w_rad_s| open.phase_rad(*w_rad_s))
+        .collect();
+    let (of_load, of_set_point): (Vec<f64>, Vec<f64>) = grid
+        .iter()
+        .zip(&phases_rad)
+        .map(|(w_rad_s, phase_rad)| open.closed_loop_at_phase(*w_rad_s, *phase_rad))
+        .unzip();
+    let sensitivity = refined_maximum(&grid, &of_load, |w_rad_s| open.closed_loop(w_rad_s).0);
+    let complementary =
+        refined_maximum(&grid, &of_set_point, |w_rad_s| open.closed_loop(w_rad_s).1);
 
     let mut gain_margin_ratio = f64::INFINITY;
     let mut least_gain_ratio = 0.0_f64;
     let mut phase_crossover_rad_s = None;
-    for w_rad_s in open.phase_crossovers_rad_s(&grid) {
+    for w_rad_s in open.phase_crossovers_rad_s(&grid, &phases_rad) {
         let factor = 1.0 / open.magnitude(w_rad_s);
         if factor < 1.0 {
             least_gain_ratio = least_gain_ratio.max(factor);
@@ -225,9 +235,8 @@ fn stable_margins(
 }
 
 /// The maximum over the grid, every local one refined by golden section to 1e-9 of its frequency.
-fn refined_maximum(grid: &[f64], value: impl Fn(f64) -> f64) -> f64 {
+fn refined_maximum(grid: &[f64], values: &[f64], value: impl Fn(f64) -> f64) -> f64 {
     const GOLDEN: f64 = 0.618_033_988_749_894_9;
-    let values: Vec<f64> = grid.iter().map(|w_rad_s| value(*w_rad_s)).collect();
     let mut best = values.iter().copied().fold(0.0, f64::max);
     for i in 1..grid.len().saturating_sub(1) {
         if values[i] < values[i - 1] || values[i] < values[i + 1] {

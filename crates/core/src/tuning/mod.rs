@@ -5,6 +5,7 @@ pub mod dead_time;
 mod findings;
 mod ideal;
 pub mod judge;
+pub mod limit_cycle;
 pub mod margins;
 mod open_loop;
 pub mod poles;
@@ -14,6 +15,7 @@ pub mod response;
 pub mod rules;
 pub mod sheet;
 pub mod sheets;
+mod solver;
 pub mod window;
 mod workings;
 

@@ -228,9 +228,14 @@ impl OpenLoop {
 
     /// |S| and |T|.
     pub(super) fn closed_loop(self, w_rad_s: f64) -> (f64, f64) {
+        self.closed_loop_at_phase(w_rad_s, self.phase_rad(w_rad_s))
+    }
+
+    /// [`OpenLoop::closed_loop`] where the phase is known already.
+    pub(super) fn closed_loop_at_phase(self, w_rad_s: f64, phase_rad: f64) -> (f64, f64) {
         let magnitude = self.magnitude(w_rad_s);
         // |1 + L|² = (1 − |L|)² + 4·|L|·cos²(φ/2), without cancellation near −1
-        let cosine = (0.5 * self.phase_rad(w_rad_s)).cos();
+        let cosine = (0.5 * phase_rad).cos();
         let sensitivity = 1.0 / (1.0 - magnitude).hypot(2.0 * magnitude.sqrt() * cosine);
         (sensitivity, magnitude * sensitivity)
     }
@@ -288,15 +293,16 @@ impl OpenLoop {
     }
 
     /// Where the phase passes an odd multiple of −180°.
-    pub(super) fn phase_crossovers_rad_s(self, grid: &[f64]) -> Vec<f64> {
-        let turn = |w_rad_s: f64| ((self.phase_rad(w_rad_s) + PI) / TAU).floor();
+    pub(super) fn phase_crossovers_rad_s(self, grid: &[f64], phases_rad: &[f64]) -> Vec<f64> {
+        let turn_of = |phase_rad: f64| ((phase_rad + PI) / TAU).floor();
         let mut found = Vec::new();
-        for pair in grid.windows(2) {
+        for (pair, phases) in grid.windows(2).zip(phases_rad.windows(2)) {
             let (mut low, mut high) = (pair[0], pair[1]);
-            let upper_turn = turn(low).max(turn(high));
-            let is_above = |w_rad_s: f64| turn(w_rad_s) >= upper_turn;
-            let starts_above = is_above(low);
-            if starts_above == is_above(high) {
+            let (low_turn, high_turn) = (turn_of(phases[0]), turn_of(phases[1]));
+            let upper_turn = low_turn.max(high_turn);
+            let is_above = |w_rad_s: f64| turn_of(self.phase_rad(w_rad_s)) >= upper_turn;
+            let starts_above = low_turn >= upper_turn;
+            if starts_above == (high_turn >= upper_turn) {
                 continue;
             }
             while high - low > 1e-15 * high {

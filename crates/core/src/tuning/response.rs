@@ -12,13 +12,11 @@
 //!
 //! **Source:** Bellman & Cooke, *Differential-Difference Equations* (1963), method of steps; Simpson's rule.
 
-use std::collections::VecDeque;
-
-use super::ideal::SecondOrder;
 pub use super::ideal::{Peak, ideal_damping_ratio, ideal_natural_frequency_rad_s, ideal_peak};
 use super::margins::{Instability, MarginError, Robustness, robustness};
-use super::poles::{PoleError, closed_loop_poles};
+use super::poles::{ClosedLoopPoles, PoleError, closed_loop_poles};
 use super::process::IntegratingProcess;
+use super::solver::{Solver, StepResult};
 use crate::controller::forms::PidSettings;
 
 /// Decay times of the dominant pole that are simulated: e^(−16) = 1e-7 of the start is left.
@@ -128,9 +126,69 @@ pub fn load_step_response(
     if let Robustness::Unstable(why) = robustness(process.into(), settings)? {
         return Err(ResponseError::Unstable(why));
     }
+    stable_load_step_response(
+        process,
+        settings,
+        step,
+        &closed_loop_poles(process, settings),
+    )
+}
+
+/// Largest deviation after a load step of a loop that is known to be stable, fraction of span, positive; found at the first
+/// summit, without following the loop until it has settled.
+///
+/// A later summit is lower in every loop whose damping is positive; what comes of it is checked by the caller against the
+/// whole response. `None` where the level does not turn within a million steps.
+pub(super) fn first_summit(
+    process: IntegratingProcess,
+    settings: PidSettings,
+    load_ratio: f64,
+) -> Option<f64> {
     let gains = settings.to_parallel();
-    let k = process.gain_per_s();
-    let decay_per_s = match closed_loop_poles(process, settings) {
+    if !(process.dead_time_s() > 0.0 && gains.integral_per_s() > 0.0) {
+        return None;
+    }
+    let (step_s, steps_per_dead_time) = delayed_step(process, settings);
+    let mut solver = Solver::new(process, settings, step_s, steps_per_dead_time as usize);
+    let mut peak = Peak {
+        deviation_ratio: 0.0,
+        time_s: 0.0,
+    };
+    for i in 0..MOST_STEPS as usize {
+        let values = solver.advance(i).deviation;
+        if values[0].max(values[1]).max(values[2]) >= peak.deviation_ratio {
+            peak = summit(i as f64 * step_s, step_s, values, peak);
+        } else if values[2] < 0.5 * peak.deviation_ratio {
+            return Some(load_ratio.abs() * peak.deviation_ratio);
+        }
+    }
+    None
+}
+
+/// A fortieth of the shortest time in which the loop does anything, s.
+fn wanted_step_s(process: IntegratingProcess, settings: PidSettings) -> f64 {
+    let (gains, k) = (settings.to_parallel(), process.gain_per_s());
+    let fastest_per_s = k * gains.proportional_ratio() + (k * gains.integral_per_s()).sqrt();
+    1.0 / (40.0 * fastest_per_s)
+}
+
+/// Step of a loop with dead time, s, and how many make a dead time.
+fn delayed_step(process: IntegratingProcess, settings: PidSettings) -> (f64, f64) {
+    let steps = (process.dead_time_s() / wanted_step_s(process, settings))
+        .ceil()
+        .clamp(1.0, 400.0);
+    (process.dead_time_s() / steps, steps)
+}
+
+/// [`load_step_response`] of a loop that is known to be stable and whose poles are known.
+pub(super) fn stable_load_step_response(
+    process: IntegratingProcess,
+    settings: PidSettings,
+    step: LoadStep,
+    poles: &Result<ClosedLoopPoles, PoleError>,
+) -> Result<LoadResponse, ResponseError> {
+    let gains = settings.to_parallel();
+    let decay_per_s = match *poles {
         Ok(poles) => -poles.dominant.real_per_s,
         // The fast chain is the slowest part; its roots lie near its limit, half of it is safe.
         Err(PoleError::NoneDominates {
@@ -139,15 +197,13 @@ pub fn load_step_response(
         Err(error) => return Err(error.into()),
     };
     let horizon_s = SIMULATED_DECAYS / decay_per_s;
-    let fastest_per_s = k * gains.proportional_ratio() + (k * gains.integral_per_s()).sqrt();
-    let wanted_step_s = 1.0 / (60.0 * fastest_per_s);
-    let steps_per_dead_time = (process.dead_time_s() / wanted_step_s)
-        .ceil()
-        .clamp(1.0, 400.0);
-    let step_s = if process.dead_time_s() > 0.0 {
-        process.dead_time_s() / steps_per_dead_time
+    let (step_s, steps_per_dead_time) = if process.dead_time_s() > 0.0 {
+        delayed_step(process, settings)
     } else {
-        wanted_step_s.max(horizon_s / MOST_STEPS)
+        (
+            wanted_step_s(process, settings).max(horizon_s / MOST_STEPS),
+            1.0,
+        )
     };
     let steps = (horizon_s / step_s).ceil();
     if steps > MOST_STEPS || steps.is_nan() {
@@ -182,140 +238,6 @@ pub fn load_step_response(
         record.take(i, solver.advance(i));
     }
     Ok(record.finish(step, has_integral))
-}
-
-/// Deviation at the start, middle and end of a step, output and slope at its end; unit load.
-#[derive(Clone, Copy)]
-struct StepResult {
-    deviation: [f64; 3],
-    output: f64,
-}
-
-/// Steps the deviation for a unit load.
-struct Solver {
-    gain_per_s: f64,
-    proportional: f64,
-    integral_per_s: f64,
-    derivative_s: f64,
-    step_s: f64,
-    state: SolverState,
-}
-
-enum SolverState {
-    /// Outputs at start, middle and end of each step within the last dead time; deviation; ∫ deviation.
-    Delayed {
-        past: VecDeque<[f64; 3]>,
-        deviation: f64,
-        area_s: f64,
-    },
-    /// Closed solution with integral action.
-    SecondOrder(SecondOrder),
-    /// Closed solution without: offset·(1 − e^(−rate·t)).
-    FirstOrder { rate_per_s: f64 },
-}
-
-impl Solver {
-    fn new(
-        process: IntegratingProcess,
-        settings: PidSettings,
-        step_s: f64,
-        steps_per_dead_time: usize,
-    ) -> Self {
-        let gains = settings.to_parallel();
-        let gain_per_s = process.gain_per_s();
-        let lead = 1.0 + gain_per_s * gains.derivative_s();
-        let state = if process.dead_time_s() > 0.0 {
-            SolverState::Delayed {
-                past: VecDeque::from(vec![[0.0; 3]; steps_per_dead_time]),
-                deviation: 0.0,
-                area_s: 0.0,
-            }
-        } else if gains.integral_per_s() > 0.0 {
-            let natural_rad_s = (gain_per_s * gains.integral_per_s() / lead).sqrt();
-            SolverState::SecondOrder(SecondOrder {
-                start_slope_per_s: gain_per_s / lead,
-                natural_rad_s,
-                damping_ratio: 0.5 * gain_per_s * gains.proportional_ratio() / lead / natural_rad_s,
-            })
-        } else {
-            SolverState::FirstOrder {
-                rate_per_s: gain_per_s * gains.proportional_ratio() / lead,
-            }
-        };
-        Self {
-            gain_per_s,
-            proportional: gains.proportional_ratio(),
-            integral_per_s: gains.integral_per_s(),
-            derivative_s: gains.derivative_s(),
-            step_s,
-            state,
-        }
-    }
-
-    /// Output at the first instant, which only derivative action can move at once.
-    fn first_output(&self) -> f64 {
-        let derivative = self.gain_per_s * self.derivative_s;
-        match self.state {
-            SolverState::Delayed { .. } => derivative,
-            // Without dead time it slows the very slope that it answers.
-            SolverState::SecondOrder(_) | SolverState::FirstOrder { .. } => {
-                derivative / (1.0 + derivative)
-            }
-        }
-    }
-
-    fn advance(&mut self, index: usize) -> StepResult {
-        let step_s = self.step_s;
-        let (gain_per_s, proportional, integral_per_s, derivative_s) = (
-            self.gain_per_s,
-            self.proportional,
-            self.integral_per_s,
-            self.derivative_s,
-        );
-        match &mut self.state {
-            SolverState::Delayed {
-                past,
-                deviation,
-                area_s,
-            } => {
-                let delayed = past.pop_front().unwrap_or_default();
-                let slope = delayed.map(|output| gain_per_s * (1.0 - output));
-                let start = *deviation;
-                // Integrals of the parabola through three values: to the middle, to the end.
-                let half = |v: [f64; 3]| step_s * (5.0 * v[0] + 8.0 * v[1] - v[2]) / 24.0;
-                let whole = |v: [f64; 3]| step_s * (v[0] + 4.0 * v[1] + v[2]) / 6.0;
-                let y = [start, start + half(slope), start + whole(slope)];
-                let area = [*area_s, *area_s + half(y), *area_s + whole(y)];
-                let output: [f64; 3] = std::array::from_fn(|i| {
-                    proportional * y[i] + integral_per_s * area[i] + derivative_s * slope[i]
-                });
-                past.push_back(output);
-                (*deviation, *area_s) = (y[2], area[2]);
-                StepResult {
-                    deviation: y,
-                    output: output[2],
-                }
-            }
-            SolverState::SecondOrder(motion) => {
-                let start_s = index as f64 * step_s;
-                let at =
-                    [0.0, 0.5, 1.0].map(|part| motion.value_and_slope(start_s + part * step_s));
-                StepResult {
-                    deviation: at.map(|(y, _)| y),
-                    output: 1.0 - at[2].1 / gain_per_s,
-                }
-            }
-            SolverState::FirstOrder { rate_per_s } => {
-                let start_s = index as f64 * step_s;
-                let rest = [0.0, 0.5, 1.0].map(|part| -(*rate_per_s) * (start_s + part * step_s));
-                let slope_per_s = *rate_per_s / proportional * rest[2].exp();
-                StepResult {
-                    deviation: rest.map(|exponent| -exponent.exp_m1() / proportional),
-                    output: 1.0 - slope_per_s / gain_per_s,
-                }
-            }
-        }
-    }
 }
 
 /// What is kept while stepping, for a unit load.

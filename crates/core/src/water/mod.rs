@@ -8,7 +8,7 @@
 //! Which call for which water:
 //!
 //! - in the vessel, boiling: [`SaturatedWater`], or [`saturated_densities`] where only densities
-//!   are wanted and speed matters;
+//!   are wanted and speed matters, or [`SaturationLine`] where a simulation asks for all with slopes;
 //! - in a leg, cooler than the vessel but at its pressure: [`compressed_water_density_kg_m3`], or
 //!   [`SubcooledWater::mean_density_kg_m3`] for a leg warmer at one end;
 //! - above the water of a vented tank: [`air_density_kg_m3`];
@@ -22,6 +22,7 @@ mod if97;
 #[cfg(test)]
 mod published_r7_97;
 mod saturation;
+mod saturation_line;
 mod transport;
 
 pub use air::air_density_kg_m3;
@@ -36,4 +37,5 @@ pub use saturation::{
     SaturatedDensities, SaturatedWater, saturated_densities, saturation_pressure_pa,
     saturation_temperature_k,
 };
+pub use saturation_line::{Saturation, SaturationLine, SaturationValues};
 pub use transport::{surface_tension_n_m, viscosity_from_density_pa_s, water_viscosity_pa_s};

@@ -7,6 +7,7 @@ use crate::description::wiring::{ActuatorSupply, BarrierKind, Wiring};
 use crate::description::{Cell, Loop};
 use crate::finding::{Finding, Severity};
 use crate::measurement::signal;
+use crate::reader_units::ReaderUnits;
 
 /// Valid currents by NAMUR NE 43, mA (from memory, not confirmed).
 const VALID_MA: (f64, f64) = (3.8, 20.5);
@@ -42,12 +43,12 @@ fn finding(
 pub(super) fn findings(described: &Loop, wiring: &Wiring, sheet: &WiringSheet) -> Vec<Finding> {
     let mut found = Vec::new();
     found.extend(starved(&described.cell, wiring, &sheet.signal));
-    found.extend(too_long(&sheet.signal));
+    found.extend(too_long(ReaderUnits::of(described), &sheet.signal));
     voltages(wiring, &sheet.signal, &mut found);
     digital(&sheet.signal, &mut found);
     currents(&described.cell, wiring, &mut found);
     earth(wiring, &mut found);
-    actuator(wiring, sheet, &mut found);
+    actuator(ReaderUnits::of(described), wiring, sheet, &mut found);
     found
 }
 
@@ -116,7 +117,7 @@ fn starved(cell: &Cell, wiring: &Wiring, loop_: &SignalLoop) -> Option<Finding> 
     ))
 }
 
-fn too_long(loop_: &SignalLoop) -> Option<Finding> {
+fn too_long(units: ReaderUnits, loop_: &SignalLoop) -> Option<Finding> {
     let short_enough = loop_.run_m <= loop_.longest_run_m;
     (!short_enough).then(|| {
         finding(
@@ -124,12 +125,25 @@ fn too_long(loop_: &SignalLoop) -> Option<Finding> {
             "signal-run-too-long",
             "wiring.cable.length",
             [
-                format!(
-                    "The signal cable runs {:.0} m; with {} the loop carries {:.0} m.",
-                    loop_.run_m, loop_.conductor_words, loop_.longest_run_m
-                ),
+                if loop_.longest_run_m > 0.0 {
+                    format!(
+                        "The signal cable runs {}; with {} the loop carries {}.",
+                        units.run(loop_.run_m),
+                        loop_.conductor_words,
+                        units.run(loop_.longest_run_m)
+                    )
+                } else {
+                    format!(
+                        "The signal cable runs {}; the receivers alone leave the loop no room for any run.",
+                        units.run(loop_.run_m)
+                    )
+                },
                 "At the lowest supply the highest currents of the cell do not come through.".into(),
-                "Take a thicker conductor from the table, or make room in the burden.".into(),
+                if loop_.longest_run_m > 0.0 {
+                    "Take a thicker conductor from the table, or make room in the burden.".into()
+                } else {
+                    "Make room in the burden: fewer or lower receivers, another barrier, or a higher supply; no conductor is thick enough.".into()
+                },
             ],
         )
     })
@@ -340,7 +354,7 @@ fn fuse_too_large(supply: &ActuatorSupply, power: &ActuatorPower) -> Option<Find
     ))
 }
 
-fn actuator(wiring: &Wiring, sheet: &WiringSheet, found: &mut Vec<Finding>) {
+fn actuator(units: ReaderUnits, wiring: &Wiring, sheet: &WiringSheet, found: &mut Vec<Finding>) {
     if let (Some(supply), Some(power)) = (&wiring.actuator_supply, &sheet.actuator) {
         let (running_v, starting_v) = power.at_terminals_v;
         let lowest_at_v = running_v.min(starting_v);
@@ -355,7 +369,7 @@ fn actuator(wiring: &Wiring, sheet: &WiringSheet, found: &mut Vec<Finding>) {
                 "actuator-voltage-too-low",
                 "wiring.actuator-supply.cable",
                 [
-                    format!("At the supply's lowest {:.1} V the actuator gets {lowest_at_v:.1} V while {when} and wants {:.1} V; its run is {:.0} m, the longest with this conductor {:.0} m.", supply.supply_lowest_v, supply.lowest_v, supply.cable.length_m, power.longest_run_m),
+                    format!("At the supply's lowest {:.1} V the actuator gets {lowest_at_v:.1} V while {when} and wants {:.1} V; its run is {}, the longest with this conductor {}.", supply.supply_lowest_v, supply.lowest_v, units.run(supply.cable.length_m), units.run(power.longest_run_m)),
                     "It stalls or drops out, and the valve stays where it is.".into(),
                     "Take a thicker conductor, put its transformer next to it, or a supply that holds its voltage (then write lowest-voltage).".into(),
                 ],

@@ -20,7 +20,7 @@ const SHIELD_AT_BOTH_REMARK: &str =
     "to be changed: lift the field end, cut it back and insulate it";
 
 /// Does a shield's earth, in the user's words, stand at both ends.
-pub(super) fn shield_at_both_ends(words: &str) -> bool {
+pub fn shield_at_both_ends(words: &str) -> bool {
     let place = words.to_lowercase();
     let denied = ["not both", "not at both", "never both", "never at both"]
         .iter()

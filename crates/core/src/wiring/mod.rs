@@ -13,5 +13,6 @@ mod signal_loop;
 #[cfg(test)]
 mod tests;
 
+pub use connections::shield_at_both_ends;
 pub use error::WiringError;
 pub use sheet::wiring_sheet;

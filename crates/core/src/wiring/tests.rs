@@ -5,7 +5,7 @@ use super::{WiringError, wiring_sheet};
 use crate::description::wiring::{
     ActuatorSupply, Barrier, BarrierKind, CableRun, Conductor, OutputLoop, Receiver, Wiring,
 };
-use crate::description::{Loop, Polarity, Reversal};
+use crate::description::{Loop, Polarity, Reversal, UnitSystem};
 use crate::example_loop::{kelvin, shell_boiler};
 use crate::finding::Severity;
 use proptest::prelude::*;
@@ -276,6 +276,36 @@ fn practice_each_fault_is_found() {
             .earth_words
             .iter()
             .any(|words| words.contains("NOT isolated"))
+    );
+}
+
+/// 6000 m are 19 685 ft; (11.1 V/23 mA - 250 ohm)/0.04 ohm/m are 5815 m, 19 079 ft; past the burden no run is left to name.
+#[test]
+fn regression_a_run_too_long_is_told_in_the_units_of_the_loop() {
+    let what = |units: UnitSystem, change: fn(&mut Wiring)| {
+        let mut described = wired();
+        described.identity.units = units;
+        change(described.wiring.as_mut().unwrap());
+        let sheet = wiring_sheet(&described).unwrap().unwrap();
+        let found = sheet
+            .findings
+            .into_iter()
+            .find(|one| one.code == "signal-run-too-long");
+        found.unwrap().what
+    };
+    let long: fn(&mut Wiring) = |w| w.cable.length_m = 6000.0;
+    let us = what(UnitSystem::Us, long);
+    assert!(us.contains("19685 ft") && us.contains("19079 ft"), "{us}");
+    let si = what(UnitSystem::Si, long);
+    assert!(si.contains("6000 m") && si.contains("5815 m"), "{si}");
+    let starved = what(UnitSystem::Us, |w| w.receivers[0].resistance_ohm = 650.0);
+    assert!(
+        starved.contains("328 ft") && starved.contains("no room for any run"),
+        "{starved}"
+    );
+    assert!(
+        !starved.contains(" m;") && !starved.contains(" 0 "),
+        "{starved}"
     );
 }
 

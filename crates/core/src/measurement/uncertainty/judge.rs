@@ -102,12 +102,14 @@ fn trials_disagree(budget: &Budget, whose: &str) -> Option<Finding> {
         };
         let (low, high) = budget.monte_carlo.interval_95;
         let (low, high) = (factor * low, factor * high);
+        let half = factor * budget.k_95 * budget.combined;
+        let off = (low + half).abs().max((high - half).abs());
         Finding {
             severity: Severity::Note,
             code: "budget-and-trials-disagree",
             what: format!(
-                "For the {whose} the trials give {low:+.3} to {high:+.3}{unit} at 95 %, the budget ±{:.3}{unit}.",
-                factor * budget.k_95 * budget.combined
+                "For the {whose} the trials give {low:+.3} to {high:+.3}{unit} at 95 %, the budget ±{half:.3}{unit}: an end is off by {off:.3}{unit}, {:.0} % of the half width.",
+                100.0 * off / half
             ),
             consequence: "One input that is not normal, or not linear, dominates, so that k = 2 does not cover 95 % as a normal distribution would.".into(),
             remedy: "Quote the interval of the trials.".into(),

@@ -58,7 +58,7 @@ pub struct MonteCarlo {
     pub interval_95: (f64, f64),
     /// Do both ends agree with the budget's within its numerical tolerance (JCGM 101, clause 8).
     pub agrees: bool,
-    /// The tolerance used: the numerical one to two significant digits (JCGM 101, 7.9.2) and what chance does to the
+    /// The tolerance used: the numerical one to one significant digit (JCGM 101, 7.9.2) and what chance does to the
     /// ends with so many trials.
     pub tolerance: f64,
 }

@@ -30,7 +30,7 @@ fn agrees_or_ends_sooner(name: &str, budget: &Budget) {
     );
 }
 
-/// JCGM 101 clause 8: both ends of the trials' interval are the budget's to two digits and chance, for every kind of leg.
+/// JCGM 101 clause 8: both ends of the trials' interval are the budget's to one digit and chance, for every kind of leg.
 #[test]
 fn crosscheck_budget_by_monte_carlo_for_every_kind_of_leg() {
     for (name, described) in every_kind() {
@@ -259,9 +259,42 @@ fn practice_findings() {
     }
     assert!(codes(&described).contains(&"uncertainty-rests-on-assumptions"));
     described.uncertainty.inputs = vec![input(S::Receiver, 1.0, Distribution::Rectangular)];
-    assert!(codes(&described).contains(&"budget-and-trials-disagree"));
+    let found = sheet(&described).findings;
+    let apart = found
+        .iter()
+        .find(|finding| finding.code == "budget-and-trials-disagree")
+        .unwrap();
+    // One rectangle: 0.95·√3 u against 1.96 u, 16 % of the half width.
+    assert!(apart.what.contains(", 16 % of the half width"), "{apart:?}");
     described.limits.set_point_m = 0.47;
     assert!(codes(&described).contains(&"set-point-not-in-glass"));
+}
+
+/// After JCGM 101:2008, 9.2.3 and 9.2.4: equal rectangular inputs agree with a normal distribution, one ten times as wide
+/// as the others does not. Here three, of which 4.4 Pa are 0.1 % of the span.
+#[test]
+fn practice_equal_rectangles_agree_and_a_dominating_one_does_not() {
+    let mut described = surveyed(shell_boiler());
+    for (wide, agrees) in [(0.1, true), (1.0, false)] {
+        described.uncertainty.inputs = [
+            (S::Receiver, wide),
+            (S::ReferenceAccuracy, 0.1),
+            (S::Calibrator, 4.4),
+        ]
+        .map(|(source, half_width)| input(source, half_width, Distribution::Rectangular))
+        .into();
+        let panel = sheet(&described).panel;
+        let shares: Vec<f64> = panel.lines.iter().map(|line| line.share_percent).collect();
+        assert!(
+            if agrees {
+                shares[0] < 34.0
+            } else {
+                shares[0] > 97.0
+            },
+            "{shares:?}"
+        );
+        assert_eq!(panel.monte_carlo.agrees, agrees, "{wide}: {panel:?}");
+    }
 }
 
 #[test]
