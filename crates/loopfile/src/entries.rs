@@ -1,4 +1,4 @@
-//! The values of a loop file, each of its kind and with its place, before anything is made of them.
+//! The values of a loop file or a scenario file, each of its kind and with its place, before anything is made of them.
 //!
 //! Everything that [`crate::keys`] knows is checked here: names, kinds, units, signs, what must always be there.
 
@@ -10,7 +10,7 @@ use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
 
 use crate::entry_value::read_value;
-use crate::keys::{self, Key, Kind, Need, Section};
+use crate::keys::{Catalog, Key, Kind, Need, Section};
 use crate::near_miss::{unknown_at_top, unknown_key};
 use crate::problem::{Label, Problem};
 use crate::quantity_text::Quantity;
@@ -45,8 +45,10 @@ pub(crate) struct Entry {
 }
 
 /// All values by path; in repeated sections with the index, `duty[0].name`.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(crate) struct Entries {
+    /// What such a file may say.
+    pub(crate) catalog: Catalog,
     values: BTreeMap<String, Entry>,
     sections: BTreeMap<String, Range<usize>>,
     counts: BTreeMap<&'static str, usize>,
@@ -55,17 +57,24 @@ pub(crate) struct Entries {
 
 impl Entries {
     /// Walks the parsed text; returns what is there and all problems met.
-    pub(crate) fn collect(table: &DeTable<'_>, end: usize) -> (Self, Vec<Problem>) {
+    pub(crate) fn collect(
+        catalog: Catalog,
+        table: &DeTable<'_>,
+        end: usize,
+    ) -> (Self, Vec<Problem>) {
         let mut walk = Walk {
             entries: Self {
+                catalog,
+                values: BTreeMap::new(),
+                sections: BTreeMap::new(),
+                counts: BTreeMap::new(),
                 end,
-                ..Self::default()
             },
             problems: Vec::new(),
             units: units_of(table),
         };
         walk.children("", "", table);
-        for section in keys::SECTIONS.iter().filter(|section| section.required) {
+        for section in catalog.sections.iter().filter(|section| section.required) {
             if walk.entries.count(section.name) == 0 {
                 walk.section_missing(section);
             }
@@ -136,9 +145,9 @@ impl Walk {
             }
             let child = joined(name, key.get_ref());
             let path = joined(prefix, key.get_ref());
-            if let Some(section) = keys::section(&child) {
+            if let Some(section) = self.entries.catalog.section(&child) {
                 self.section(section, &path, key.span(), value);
-            } else if let Some(known) = keys::key(&child) {
+            } else if let Some(known) = self.entries.catalog.key(&child) {
                 self.value(known, path, value);
             } else if name.is_empty() {
                 self.unknown_at_top(key, value, table);
@@ -156,7 +165,7 @@ impl Walk {
         key: &Spanned<DeString<'_>>,
         value: &Spanned<DeValue<'_>>,
     ) {
-        let (problem, meant) = unknown_key(section, key);
+        let (problem, meant) = unknown_key(&self.entries.catalog, section, key);
         self.problems.push(problem);
         if let Some(meant) = meant {
             self.entries
@@ -177,11 +186,11 @@ impl Walk {
         value: &Spanned<DeValue<'_>>,
         table: &DeTable<'_>,
     ) {
-        let (problem, meant) = unknown_at_top(key, value);
+        let (problem, meant) = unknown_at_top(&self.entries.catalog, key, value);
         self.problems.push(problem);
         if let Some(section) = meant
             .filter(|meant| !table.contains_key(*meant))
-            .and_then(keys::section)
+            .and_then(|meant| self.entries.catalog.section(meant))
         {
             self.section(section, section.name, key.span(), value);
         }

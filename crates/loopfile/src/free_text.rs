@@ -72,6 +72,7 @@ pub(crate) fn most_characters(path: &str) -> usize {
         "loop.plant" => 100,
         "loop.revision" => 20,
         "loop.notes" => 300,
+        "scenario.purpose" => 200,
         _ if path.starts_with("controller.device-marks.") => 40,
         _ => 80,
     }

@@ -6,6 +6,7 @@
 //!
 //! Start at [`read`]. What a file may say is declared in [`keys`].
 
+pub mod edit;
 mod entries;
 mod entry_value;
 mod free_text;
@@ -17,12 +18,14 @@ pub mod problem;
 pub mod quantity_text;
 mod read;
 mod resolve;
+mod scenario;
 mod schema;
 mod survey;
 mod text;
 mod words;
 
-pub use problem::{Label, Problem, line_and_column};
+pub use problem::{Label, Problem, line_and_column, problem_json};
 pub use read::read;
+pub use scenario::{BUILT_IN, ScenarioFile, read_scenario};
 pub use schema::json_schema;
 pub use text::LARGEST_FILE_BYTES;

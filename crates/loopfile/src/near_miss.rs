@@ -1,9 +1,9 @@
-//! Names that no loop file has, and what was probably meant.
+//! Names that a file does not have, and what was probably meant.
 
 use toml::Spanned;
 use toml::de::{DeString, DeValue};
 
-use crate::keys::{self, Key};
+use crate::keys::{Catalog, Key};
 use crate::problem::{Label, Problem};
 
 /// The candidate that a name is most like, if it is like any.
@@ -34,8 +34,9 @@ fn likeness(name: &str, candidate: &str) -> f64 {
     as_written.max(0.99 * strsim::jaro_winkler(&in_order(name), &in_order(candidate)))
 }
 
-fn home_of(name: &str) -> Option<&'static str> {
-    keys::SECTIONS
+fn home_of(catalog: &Catalog, name: &str) -> Option<&'static str> {
+    catalog
+        .sections
         .iter()
         .find(|section| section.keys.iter().any(|key| key.name() == name))
         .map(|section| section.name)
@@ -43,6 +44,7 @@ fn home_of(name: &str) -> Option<&'static str> {
 
 /// The problem of a name at the top, and the section that was probably meant.
 pub(crate) fn unknown_at_top(
+    catalog: &Catalog,
     key: &Spanned<DeString<'_>>,
     value: &Spanned<DeValue<'_>>,
 ) -> (Problem, Option<&'static str>) {
@@ -52,14 +54,15 @@ pub(crate) fn unknown_at_top(
         DeValue::Array(items) => items.iter().any(|item| item.get_ref().is_table()),
         _ => false,
     };
-    let tops = keys::SECTIONS
+    let tops = catalog
+        .sections
         .iter()
         .map(|section| section.name)
         .filter(|name| !name.contains('.'));
     if is_table {
         let problem = Problem::new(
             "section-unknown",
-            format!("a loop file has no section `{name}`"),
+            format!("{} has no section `{name}`", catalog.file),
             Label::new(key.span(), "not known"),
         );
         return match nearest(&name, tops.clone()) {
@@ -75,15 +78,19 @@ pub(crate) fn unknown_at_top(
         format!("the key `{name}` stands outside any section"),
         Label::new(key.span(), "before the first section"),
     );
-    let help = match home_of(&name) {
+    let help = match home_of(catalog, &name) {
         Some(home) => format!("it belongs in [{home}]"),
-        None => "every key belongs in a section such as [loop]".to_owned(),
+        None => format!(
+            "every key belongs in a section such as [{}]",
+            catalog.sections.first().map_or("", |section| section.name)
+        ),
     };
     (problem.help(help), None)
 }
 
 /// The problem of a name in a section, and the key that was probably meant.
 pub(crate) fn unknown_key(
+    catalog: &Catalog,
     section: &str,
     key: &Spanned<DeString<'_>>,
 ) -> (Problem, Option<&'static str>) {
@@ -93,14 +100,15 @@ pub(crate) fn unknown_key(
         format!("[{section}] has no key `{name}`"),
         Label::new(key.span(), "not known here"),
     );
-    let names = keys::section(section)
+    let names = catalog
+        .section(section)
         .into_iter()
         .flat_map(|section| section.keys)
         .map(Key::name);
     if let Some(near) = nearest(&name, names.clone()) {
         return (problem.help(format!("did you mean `{near}`?")), Some(near));
     }
-    let help = match home_of(&name) {
+    let help = match home_of(catalog, &name) {
         Some(home) => format!("it belongs in [{home}]"),
         None => format!("its keys are {}", names.collect::<Vec<_>>().join(", ")),
     };

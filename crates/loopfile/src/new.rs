@@ -5,6 +5,7 @@
 
 mod answers;
 mod contradictions;
+mod default_words;
 mod file;
 mod foreign;
 mod invented;

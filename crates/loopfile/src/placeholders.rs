@@ -14,14 +14,10 @@ pub(crate) const MARK: &str = "invented: replace";
 
 /// Paths of the marked values, in the order of the file.
 pub(crate) fn placeholders(text: &str, entries: &Entries) -> Vec<String> {
-    let marks = marks(text);
-    if marks.is_empty() {
-        return Vec::new();
-    }
-    let newlines: Vec<_> = text.match_indices('\n').map(|(at, _)| at).collect();
+    let marks = Marks::of(text);
     let mut marked: Vec<_> = entries
         .iter()
-        .filter(|(_, span)| is_marked(span, &marks, &newlines))
+        .filter(|(_, span)| marks.at(span).is_some())
         .collect();
     marked.sort_by_key(|(_, span)| span.start);
     marked
@@ -30,14 +26,46 @@ pub(crate) fn placeholders(text: &str, entries: &Entries) -> Vec<String> {
         .collect()
 }
 
-/// True when a mark stands after the value's first byte and before the end of its last line.
-fn is_marked(span: &Range<usize>, marks: &[usize], newlines: &[usize]) -> bool {
-    let first_at_or_after = |places: &[usize], from: usize| {
-        let index = places.partition_point(|&place| place < from);
-        places.get(index).copied().unwrap_or(usize::MAX)
+/// The marks of a text.
+#[derive(Debug)]
+pub(crate) struct Marks {
+    marks: Vec<usize>,
+    newlines: Vec<usize>,
+}
+
+impl Marks {
+    pub(crate) fn of(text: &str) -> Self {
+        Self {
+            marks: marks(text),
+            newlines: text.match_indices('\n').map(|(at, _)| at).collect(),
+        }
+    }
+
+    /// Where the remark begins whose mark stands after the value's first byte and before the end of its last line.
+    pub(crate) fn at(&self, value: &Range<usize>) -> Option<usize> {
+        let first_at_or_after = |places: &[usize], from: usize| {
+            let index = places.partition_point(|&place| place < from);
+            places.get(index).copied()
+        };
+        let end = first_at_or_after(&self.newlines, value.end).unwrap_or(usize::MAX);
+        first_at_or_after(&self.marks, value.start).filter(|mark| *mark < end)
+    }
+}
+
+/// A remark, with its hash, without its mark; empty when the mark was all it said.
+pub(crate) fn without_mark(remark: &str) -> String {
+    let Some(mark) = mark_in(remark) else {
+        return remark.to_owned();
     };
-    let mark = first_at_or_after(marks, span.start);
-    mark != usize::MAX && mark < first_at_or_after(newlines, span.end)
+    let parts = |c: char| c.is_whitespace() || matches!(c, '#' | ',' | ';');
+    let before = remark[..mark.start].trim_end_matches(parts);
+    let after = without_mark(remark[mark.end..].trim_matches(parts));
+    match (before.is_empty(), after.is_empty()) {
+        (true, true) => String::new(),
+        (true, false) => format!("# {after}"),
+        (false, true) => before.to_owned(),
+        (false, false) => format!("{before} # {after}"),
+    }
 }
 
 /// Where the remarks with the mark begin. All in one pass: a file of one line may have many thousand values.
@@ -66,12 +94,23 @@ fn marks(text: &str) -> Vec<usize> {
 }
 
 fn has_mark(remark: &str) -> bool {
-    let words = remark.split_whitespace().collect::<Vec<_>>().join(" ");
-    let words = words.to_lowercase();
-    words.match_indices(MARK).any(|(at, mark)| {
-        let is_letter_at = |next: Option<char>| next.is_some_and(char::is_alphanumeric);
-        !is_letter_at(words[..at].chars().next_back())
-            && !is_letter_at(words[at + mark.len()..].chars().next())
+    mark_in(remark).is_some()
+}
+
+/// Where the words of the mark stand in a remark.
+fn mark_in(remark: &str) -> Option<Range<usize>> {
+    let (first, second) = MARK.split_once(' ')?;
+    let lower = remark.to_ascii_lowercase();
+    let is_letter = |next: Option<char>| next.is_some_and(char::is_alphanumeric);
+    lower.match_indices(first).find_map(|(start, _)| {
+        let rest = &lower[start + first.len()..];
+        let words = rest.trim_start();
+        let end = lower.len() - words.len() + second.len();
+        let is_mark = words.len() < rest.len()
+            && words.starts_with(second)
+            && !is_letter(lower[..start].chars().next_back())
+            && !is_letter(lower[end..].chars().next());
+        is_mark.then_some(start..end)
     })
 }
 
@@ -82,7 +121,7 @@ mod tests {
     #[track_caller]
     fn check(text: &str, expected: &[&str]) {
         let table = toml::de::DeTable::parse(text).expect(text);
-        let (entries, _) = Entries::collect(table.get_ref(), text.len());
+        let (entries, _) = Entries::collect(crate::keys::LOOP_FILE, table.get_ref(), text.len());
         assert_eq!(placeholders(text, &entries), expected, "{text}");
     }
 
@@ -118,6 +157,21 @@ mod tests {
             "[loop]\n#tag = \"A\" # invented: replace\nplant = \"P\"\n",
             &[],
         );
+    }
+
+    #[test]
+    fn practice_a_remark_loses_its_mark_and_nothing_else() {
+        for (remark, left) in [
+            ("# invented: replace", ""),
+            ("# Invented:  replace ", ""),
+            ("# 2:1 # invented: replace", "# 2:1"),
+            ("# invented: replace, says the survey", "# says the survey"),
+            ("# 2:1; invented: replace; older", "# 2:1 # older"),
+            ("# was invented: replaced", "# was invented: replaced"),
+            ("# both floats", "# both floats"),
+        ] {
+            assert_eq!(without_mark(remark), left, "{remark}");
+        }
     }
 
     #[test]

@@ -72,6 +72,27 @@ impl fmt::Display for Problem {
 
 impl std::error::Error for Problem {}
 
+/// A problem of these bytes as JSON: code, message, line and column, help, and the other places that take part.
+pub fn problem_json(bytes: &[u8], problem: &Problem) -> serde_json::Value {
+    let (line, column) = line_and_column(bytes, problem.primary.span.start);
+    let others: Vec<serde_json::Value> = problem
+        .secondary
+        .iter()
+        .map(|label| {
+            let (line, column) = line_and_column(bytes, label.span.start);
+            serde_json::json!({ "line": line, "column": column, "text": label.text })
+        })
+        .collect();
+    serde_json::json!({
+        "code": problem.code,
+        "message": problem.message,
+        "line": line,
+        "column": column,
+        "help": problem.help,
+        "others": others,
+    })
+}
+
 /// Line and column of a byte, both counted from 1, the column in characters. A byte order mark has no column.
 pub fn line_and_column(bytes: &[u8], offset: usize) -> (usize, usize) {
     let before = &bytes[..offset.min(bytes.len())];

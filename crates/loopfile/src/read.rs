@@ -21,22 +21,24 @@ use crate::text;
 /// All problems, in the order of their places. A file that is no TOML gives its syntax problem only.
 pub fn read(bytes: &[u8]) -> Result<Loop, Vec<Problem>> {
     let (text, mark) = text::checked(bytes)?;
-    let mut problems = match read_text(text) {
-        Ok(described) => return Ok(described),
-        Err(problems) => problems,
-    };
+    read_text(text).map_err(|problems| placed(problems, mark))
+}
+
+/// Problems in the order of their places, counted from the file's first byte.
+pub(crate) fn placed(mut problems: Vec<Problem>, mark: usize) -> Vec<Problem> {
     for problem in &mut problems {
         for label in std::iter::once(&mut problem.primary).chain(&mut problem.secondary) {
             label.span = label.span.start + mark..label.span.end + mark;
         }
     }
     problems.sort_by_key(|problem| problem.primary.span.start);
-    Err(problems)
+    problems
 }
 
 fn read_text(text: &str) -> Result<Loop, Vec<Problem>> {
     let table = parse(text)?;
-    let (entries, problems) = Entries::collect(table.get_ref(), text.trim_end().len());
+    let (entries, problems) =
+        Entries::collect(keys::LOOP_FILE, table.get_ref(), text.trim_end().len());
     let mut survey = Survey {
         entries: &entries,
         problems,
@@ -64,7 +66,7 @@ fn read_text(text: &str) -> Result<Loop, Vec<Problem>> {
 
 /// Duplicate keys are all reported, with both places; any other syntax error makes what follows unsure, so only the
 /// first is.
-fn parse(text: &str) -> Result<toml::Spanned<DeTable<'_>>, Vec<Problem>> {
+pub(crate) fn parse(text: &str) -> Result<toml::Spanned<DeTable<'_>>, Vec<Problem>> {
     let (table, errors) = DeTable::parse_recoverable(text);
     if errors.is_empty() {
         return Ok(table);
@@ -145,7 +147,10 @@ fn repeated_header(text: &str, at: usize) -> Option<&'static keys::Section> {
     let line = text.get(start..)?.lines().next()?.trim_start();
     let line = line.strip_prefix('[')?;
     let (name, _) = line.strip_prefix('[').unwrap_or(line).split_once(']')?;
-    keys::section(name.trim()).filter(|section| section.repeated)
+    let name = name.trim();
+    keys::section(name)
+        .or_else(|| keys::SCENARIO_FILE.section(name))
+        .filter(|section| section.repeated)
 }
 
 /// Places of the headers of repeated sections that stand in single brackets for the second time, and where each ends.

@@ -170,7 +170,9 @@ impl Survey<'_> {
         if self.is_present(path) {
             return;
         }
-        let Some(key) = keys::key(path) else { return };
+        let Some(key) = self.entries.catalog.key(path) else {
+            return;
+        };
         let section = path.rsplit_once('.').map_or("", |(section, _)| section);
         self.problems.push(
             Problem::new(
@@ -218,7 +220,7 @@ impl Survey<'_> {
         if self.is_present(path) {
             return self.number(path).map(|found| found.value);
         }
-        let value = match keys::key(path).map(|key| key.kind) {
+        let value = match self.entries.catalog.key(path).map(|key| key.kind) {
             Some(Kind::Quantity(dimension, _)) => words::quantity(default, dimension, self.units),
             _ => words::short(default),
         };
@@ -237,7 +239,7 @@ impl Survey<'_> {
             return self.word(path).map(|found| found.value);
         }
         debug_assert!(matches!(
-            keys::key(path).map(|key| key.need),
+            self.entries.catalog.key(path).map(|key| key.need),
             Some(Need::Default(_))
         ));
         self.assume(path, default.to_owned(), why);

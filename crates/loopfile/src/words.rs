@@ -45,8 +45,8 @@ pub(crate) fn quantity(value: f64, dimension: Dimension, units: UnitSystem) -> S
         Dimension::Pressure if us => "psi(a)",
         Dimension::Pressure => "bar(a)",
         Dimension::Density if us => "lb/ft3",
-        Dimension::DifferentialPressure if us => "inH2O(68 degF)",
-        Dimension::DifferentialPressure => "kPa",
+        Dimension::DifferentialPressure | Dimension::Accuracy if us => "inH2O(68 degF)",
+        Dimension::DifferentialPressure | Dimension::Accuracy => "kPa",
         _ => dimension.units().first().map_or("", |unit| unit.name),
     };
     match dimension.units().iter().find(|unit| unit.name == name) {

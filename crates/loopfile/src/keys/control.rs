@@ -455,5 +455,13 @@ pub(super) const INSTRUMENT: Section = Section {
             "2027-03",
             "Calibration due, as written on it",
         ),
+        entry(
+            "instrument.accuracy",
+            Kind::Quantity(Dimension::Accuracy, Sign::Positive),
+            Optional,
+            "0.01 inH2O(68 degF)",
+            "0.0025 kPa",
+            "Its largest error where it is used, as a pressure or in mA; judged against the limit it tests",
+        ),
     ],
 };

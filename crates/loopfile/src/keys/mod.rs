@@ -6,6 +6,7 @@
 mod control;
 mod measuring;
 mod plant;
+mod scenario;
 mod supply;
 mod uncertainty;
 mod valve;
@@ -159,6 +160,42 @@ pub const SECTIONS: &[Section] = &[
     control::INSTRUMENT,
 ];
 
+/// What one kind of file may say.
+#[derive(Debug, Clone, Copy)]
+pub struct Catalog {
+    /// What such a file is called: `a loop file`.
+    pub file: &'static str,
+    /// Its sections in the order they are written.
+    pub sections: &'static [Section],
+}
+
+/// The loop file.
+pub const LOOP_FILE: Catalog = Catalog {
+    file: "a loop file",
+    sections: SECTIONS,
+};
+
+/// The scenario file.
+pub const SCENARIO_FILE: Catalog = Catalog {
+    file: "a scenario file",
+    sections: &[scenario::SCENARIO, scenario::EVENT, scenario::VARIANT],
+};
+
+impl Catalog {
+    /// The section of a name.
+    pub fn section(&self, name: &str) -> Option<&'static Section> {
+        self.sections.iter().find(|section| section.name == name)
+    }
+
+    /// The key of a path without indexes.
+    pub fn key(&self, path: &str) -> Option<&'static Key> {
+        self.sections
+            .iter()
+            .flat_map(|section| section.keys)
+            .find(|key| key.path == path)
+    }
+}
+
 /// Sections that describe one thing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Group {
@@ -194,17 +231,14 @@ pub(crate) fn group(section: &str) -> Option<&'static Group> {
         .find(|group| group.together.contains(&section) || group.beside.contains(&section))
 }
 
-/// The section of a name.
+/// The loop file's section of a name.
 pub fn section(name: &str) -> Option<&'static Section> {
-    SECTIONS.iter().find(|section| section.name == name)
+    LOOP_FILE.section(name)
 }
 
-/// The key of a path without indexes.
+/// The loop file's key of a path without indexes.
 pub fn key(path: &str) -> Option<&'static Key> {
-    SECTIONS
-        .iter()
-        .flat_map(|section| section.keys)
-        .find(|key| key.path == path)
+    LOOP_FILE.key(path)
 }
 
 /// Where a path stands in the order in which files are written.
@@ -280,7 +314,7 @@ mod tests {
     #[test]
     fn practice_keys_are_unique_and_sit_in_their_section() {
         let mut seen = BTreeSet::new();
-        for section in SECTIONS {
+        for section in LOOP_FILE.sections.iter().chain(SCENARIO_FILE.sections) {
             for key in section.keys {
                 assert!(seen.insert(key.path), "{} twice", key.path);
                 assert_eq!(

@@ -3,6 +3,7 @@
 use halfglass_core::description::{UnitSystem, VesselKind};
 
 use super::answers::{Answers, kind_word, literal};
+use super::default_words::in_units;
 use super::foreign::{is_foreign_key, is_foreign_loss, is_foreign_section, is_loss};
 use super::invented::invented;
 use crate::keys::{self, Group, Key, Kind, Need, SECTIONS, Section};
@@ -138,13 +139,13 @@ fn block(text: &mut String, answers: &Answers, section: &Section, index: usize, 
     for key in section.keys {
         let value = answers.value(section, index, key).filter(|_| !is_off);
         if let Some(value) = value {
-            comment(text, &about(key, false));
+            comment(text, &about(answers, key, false));
             text.push_str(&format!("{} = {value}\n", key.name()));
         } else if is_foreign_key(answers, key) || is_foreign_loss(answers, section, index, key) {
             continue;
         } else if !is_off && (is_needed(answers, key) || is_loss(answers, section, index, key)) {
             let example = example(answers, key, index);
-            comment(text, &about(key, false));
+            comment(text, &about(answers, key, false));
             let mark = if is_given(key) {
                 String::new()
             } else {
@@ -154,7 +155,7 @@ fn block(text: &mut String, answers: &Answers, section: &Section, index: usize, 
         } else {
             // The rows of an example differ in their values only.
             if index == 0 || !is_off {
-                comment(text, &about(key, true));
+                comment(text, &about(answers, key, true));
             }
             let example = example(answers, key, index);
             text.push_str(&format!("#{} = {example}\n", key.name()));
@@ -293,13 +294,15 @@ fn example(answers: &Answers, key: &Key, index: usize) -> String {
     }
 }
 
-fn about(key: &Key, is_off: bool) -> String {
+fn about(answers: &Answers, key: &Key, is_off: bool) -> String {
     let choices = match key.kind {
         Kind::Word(words) => format!(" One of {}.", words.join(", ")),
         _ => String::new(),
     };
     let need = match key.need {
-        Need::Default(default) if is_off => format!(" Left out: {default}."),
+        Need::Default(default) if is_off => {
+            format!(" Left out: {}.", in_units(default, answers.units))
+        }
         Need::Optional if is_off => " May be left out.".to_owned(),
         Need::When(condition) if is_off => format!(" Needed when {condition}."),
         _ => String::new(),

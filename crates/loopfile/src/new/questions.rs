@@ -3,9 +3,12 @@
 //!
 //! Data-sheet limits that an example can hold for a while are not asked; they stand in the file, marked.
 
+use std::borrow::Cow;
+
 use halfglass_core::description::{UnitSystem, VesselKind};
 
 use super::answers::Answers;
+use super::default_words::in_units;
 use super::file::is_needed;
 use super::invented::invented;
 use crate::keys::{self, Key, Kind, LENGTH, Need};
@@ -22,7 +25,7 @@ pub struct Question {
     /// An invented answer, in the units asked for.
     pub example: String,
     /// What holds without an answer, in words; `None`: the invented answer stands in the file, marked.
-    pub default: Option<&'static str>,
+    pub default: Option<Cow<'static, str>>,
     /// Asked only when this was answered.
     pub only_after: Option<&'static str>,
     /// What a plant goes without when this is left out, in words: an empty answer is to be asked again, and `none` meant.
@@ -135,14 +138,14 @@ pub(super) fn is_height(key: &Key) -> bool {
             .any(|section| key.path.starts_with(section))
 }
 
-fn default(answers: &Answers, key: &Key) -> Option<&'static str> {
+fn default(answers: &Answers, key: &Key) -> Option<Cow<'static, str>> {
     if is_needed(answers, key) && key.path != FIRST_OF_GLASS {
         return None;
     }
     Some(match key.need {
-        Need::Default(default) => default,
-        _ if key.path == FIRST_OF_GLASS => "no gauge glass",
-        _ => "none",
+        Need::Default(default) => in_units(default, answers.units),
+        _ if key.path == FIRST_OF_GLASS => "no gauge glass".into(),
+        _ => "none".into(),
     })
 }
 

@@ -186,7 +186,7 @@ pub(super) fn meant(key: &str, dimension: Dimension) -> Vec<&'static str> {
     let rows = match dimension {
         Dimension::Length => LENGTH,
         Dimension::Pressure => PRESSURE,
-        Dimension::DifferentialPressure => DIFFERENTIAL,
+        Dimension::DifferentialPressure | Dimension::Accuracy => DIFFERENTIAL,
         Dimension::Temperature => TEMPERATURE,
         Dimension::TemperatureDifference => TEMPERATURE_DIFFERENCE,
         Dimension::Flow | Dimension::Blowdown => FLOW,

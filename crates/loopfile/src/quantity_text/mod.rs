@@ -286,10 +286,13 @@ fn ambiguity(key: &str, dimension: Dimension) -> Option<(&'static str, &'static 
         (Dimension::Pressure, "kPa") => (GAUGE, &["kPa("]),
         (Dimension::Pressure, "MPa") => (GAUGE, &["MPa("]),
         (Dimension::Pressure, "mbar") => (GAUGE, &["mbar("]),
-        (Dimension::DifferentialPressure, "inH2O" | "inWC" | "inwc" | "in.w.c." | "\"H2O") => {
-            (COLUMN, &["inH2O("])
+        (
+            Dimension::DifferentialPressure | Dimension::Accuracy,
+            "inH2O" | "inWC" | "inwc" | "in.w.c." | "\"H2O",
+        ) => (COLUMN, &["inH2O("]),
+        (Dimension::DifferentialPressure | Dimension::Accuracy, "mmH2O" | "mmWC" | "mmWG") => {
+            (COLUMN, &["mmH2O("])
         }
-        (Dimension::DifferentialPressure, "mmH2O" | "mmWC" | "mmWG") => (COLUMN, &["mmH2O("]),
         (Dimension::Flow | Dimension::Blowdown, "gpm" | "GPM" | "gal/min") => (GALLON, &["gpm("]),
         (Dimension::Volume, "gal") => (GALLON, &["gal("]),
         (Dimension::Flow, "hp" | "HP") => (

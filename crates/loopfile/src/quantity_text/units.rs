@@ -52,6 +52,8 @@ pub enum Dimension {
     Interval,
     /// mA.
     Current,
+    /// Pa, or mA: how good a test instrument is.
+    Accuracy,
     /// Degrees of arc.
     Angle,
     /// m2.
@@ -97,6 +99,8 @@ pub enum Basis {
     Output,
     /// Percent of another flow.
     Share,
+    /// Current, mA, where a pressure may be meant too.
+    Current,
     /// Real power, W, where apparent power is meant too.
     RealPower,
     /// The reciprocal of the value: repeats a minute to seconds a repeat.
@@ -230,6 +234,17 @@ const fn flow_with<const N: usize>(more: &[Unit]) -> [Unit; N] {
     all
 }
 
+const ACCURACY: &[Unit] = &{
+    let mut all = [DIFFERENTIAL[0]; DIFFERENTIAL.len() + 1];
+    let mut index = 0;
+    while index < DIFFERENTIAL.len() {
+        all[index] = DIFFERENTIAL[index];
+        index += 1;
+    }
+    all[index] = with("mA", 1.0, Basis::Current);
+    all
+};
+
 const FLOW: &[Unit] = &flow_with::<11>(&[
     with("bhp", BOILER_HORSEPOWER_W, Basis::Output),
     with("kW", 1e3, Basis::Output),
@@ -271,7 +286,7 @@ const GAIN: &[Unit] = &[
 
 impl Dimension {
     /// All of them.
-    pub const ALL: [Dimension; 24] = [
+    pub const ALL: [Dimension; 25] = [
         Dimension::Length,
         Dimension::Pressure,
         Dimension::DifferentialPressure,
@@ -283,6 +298,7 @@ impl Dimension {
         Dimension::Time,
         Dimension::Interval,
         Dimension::Current,
+        Dimension::Accuracy,
         Dimension::Angle,
         Dimension::Area,
         Dimension::Volume,
@@ -312,6 +328,7 @@ impl Dimension {
             Dimension::Time => TIME,
             Dimension::Interval => INTERVAL,
             Dimension::Current => const { &[plain("mA", 1.0), plain("A", 1e3)] },
+            Dimension::Accuracy => ACCURACY,
             Dimension::Angle => const { &[plain("deg", 1.0)] },
             Dimension::Area => {
                 const {
@@ -397,6 +414,7 @@ impl Dimension {
             Dimension::Time => "a time",
             Dimension::Interval => "a time between calibrations",
             Dimension::Current => "a current",
+            Dimension::Accuracy => "a pressure or a current",
             Dimension::Angle => "an angle",
             Dimension::Area => "an area",
             Dimension::Volume => "a volume",

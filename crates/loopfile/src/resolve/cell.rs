@@ -6,7 +6,9 @@ use halfglass_core::description::{
 use halfglass_core::quantity::{AbsolutePressure, LevelSpan};
 
 use crate::problem::Problem;
+use crate::quantity_text::Dimension;
 use crate::survey::Survey;
+use crate::words;
 
 /// Outer `None`: unreadable; inner `None`: there is no glass.
 pub(super) fn glass(survey: &mut Survey<'_>) -> Option<Option<Glass>> {
@@ -112,8 +114,12 @@ pub(super) fn cell(survey: &mut Survey<'_>, vessel: Option<VesselKind>) -> Optio
     } else {
         survey.assume(
             "cell.vacuum-limit",
-            "3.5 kPa(a)".to_owned(),
-            "not surveyed; common for oil-filled cells; a closed vessel pulls a vacuum when it cools",
+            words::quantity(3.5e3, Dimension::Pressure, survey.units),
+            if vessel == Some(VesselKind::VentedTank) {
+                "not surveyed; common for oil-filled cells; a tank open to the air comes nowhere near it"
+            } else {
+                "not surveyed; common for oil-filled cells; a closed vessel pulls a vacuum when it cools"
+            },
         );
         Some(AbsolutePressure::from_pa(3.5e3))
     };
@@ -268,7 +274,11 @@ pub(super) fn range(survey: &mut Survey<'_>, vessel: Option<VesselKind>) -> Opti
         survey.word_or(
             "range.method",
             "normal",
-            "not stated; exact at normal pressure and leg temperature",
+            if vessel == Some(VesselKind::VentedTank) {
+                "not stated; exact at the stored temperature"
+            } else {
+                "not stated; exact at normal pressure and leg temperature"
+            },
         ),
         survey.number_or(
             "range.high-error-limit",

@@ -11,15 +11,16 @@ use crate::quantity_text::{Basis, Dimension, Quantity};
 use crate::survey::{Located, Survey};
 use crate::words;
 
-/// The feedwater of the largest duty, by which volume flows become masses.
+/// The feedwater of the largest duty: how much, and by which volume flows become masses.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Feed {
+    pub(super) flow_kg_s: f64,
     density_kg_m3: f64,
     temperature_k: f64,
 }
 
 impl Feed {
-    fn of(duties: &[Duty]) -> Option<Self> {
+    pub(super) fn of(duties: &[Duty]) -> Option<Self> {
         let flow_kg_s = |duty: &Duty| duty.steam_kg_s + duty.blowdown_kg_s;
         let largest = duties
             .iter()
@@ -28,6 +29,7 @@ impl Feed {
         let density_kg_m3 =
             compressed_water_density_kg_m3(temperature_k, largest.pressure.pa()).ok()?;
         Some(Self {
+            flow_kg_s: flow_kg_s(largest),
             density_kg_m3,
             temperature_k,
         })

@@ -1,10 +1,9 @@
 //! The valve that the controller moves.
 
 use halfglass_core::description::{Duty, FailPosition, Feedwater, ValveService, VesselKind};
-use halfglass_core::water::compressed_water_density_kg_m3;
 
+use super::feed_system::{Feed, flow_kg_s};
 use super::plausible;
-use crate::problem::Problem;
 use crate::quantity_text::{Basis, Dimension};
 use crate::survey::Survey;
 use crate::words;
@@ -22,7 +21,7 @@ pub(super) fn feedwater(
     let rising = survey
         .word("feedwater.rising-output")
         .map(|word| word.value);
-    let flow = full_valve_flow(survey, duties);
+    let flow = full_valve_flow(survey, duties.and_then(Feed::of));
     let stroke = survey.number_or(
         "feedwater.stroke-time",
         60.0,
@@ -79,17 +78,10 @@ pub(super) fn feedwater(
     })
 }
 
-fn full_valve_flow(survey: &mut Survey<'_>, duties: Option<&[Duty]>) -> Option<(f64, String)> {
+fn full_valve_flow(survey: &mut Survey<'_>, feed: Option<Feed>) -> Option<(f64, String)> {
     const PATH: &str = "feedwater.full-valve-flow";
-    let largest = duties.and_then(|duties| {
-        duties.iter().max_by(|left, right| {
-            (left.steam_kg_s + left.blowdown_kg_s)
-                .total_cmp(&(right.steam_kg_s + right.blowdown_kg_s))
-        })
-    });
     if survey.is_absent(PATH) {
-        let largest = largest?;
-        let flow_kg_s = 1.25 * (largest.steam_kg_s + largest.blowdown_kg_s);
+        let flow_kg_s = 1.25 * feed?.flow_kg_s;
         survey.assume(
             PATH,
             words::quantity(flow_kg_s, Dimension::Flow, survey.units),
@@ -100,42 +92,10 @@ fn full_valve_flow(survey: &mut Survey<'_>, duties: Option<&[Duty]>) -> Option<(
             "assumed: 1.25 times the largest duty's feed flow".to_owned(),
         ));
     }
-    let found = survey.quantity(PATH)?;
-    match found.value.basis {
-        Basis::Plain => Some((found.value.value, "stated in the loop file".to_owned())),
-        Basis::VolumeFlow => {
-            let largest = largest?;
-            let density =
-                compressed_water_density_kg_m3(largest.feed_temperature_k, largest.pressure.pa())
-                    .ok()?;
-            let at = words::quantity(
-                largest.feed_temperature_k,
-                Dimension::Temperature,
-                survey.units,
-            );
-            survey.assume(
-                PATH,
-                format!("{} taken as water at {at}", found.text),
-                "a volume flow was given; the feed temperature of the largest duty gives its density",
-            );
-            Some((
-                found.value.value * density,
-                format!("stated in the loop file as a volume flow, converted at {at}"),
-            ))
-        }
-        _ => {
-            survey.problems.push(
-                Problem::new(
-                    "output-of-valve",
-                    format!(
-                        "`{PATH}`: {} is a boiler's output, not a valve's flow",
-                        found.text
-                    ),
-                    found.label("an output"),
-                )
-                .help("give the flow through the fully open valve"),
-            );
-            None
-        }
-    }
+    let source = match survey.quantity(PATH)?.value.basis {
+        Basis::VolumeFlow => "stated in the loop file as a volume flow",
+        _ => "stated in the loop file",
+    };
+    let flow = flow_kg_s(survey, PATH, PATH, feed)?;
+    Some((flow.value, source.to_owned()))
 }

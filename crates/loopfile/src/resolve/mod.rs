@@ -22,12 +22,13 @@ mod valve;
 mod vessel;
 mod wiring;
 
-use halfglass_core::description::{Instrument, Loop, Person};
+use halfglass_core::description::{Accuracy, Instrument, Loop, Person};
 use halfglass_core::measurement::condition::described_leg_k;
 
 pub(crate) use valve::is_rotary;
 
 use crate::keys;
+use crate::quantity_text::{Basis, Quantity};
 use crate::survey::Survey;
 
 /// The loop, unless there is any problem.
@@ -113,6 +114,13 @@ fn people(survey: &Survey<'_>) -> Vec<Person> {
         .collect()
 }
 
+fn accuracy(found: Quantity) -> Accuracy {
+    match found.basis {
+        Basis::Current => Accuracy::Current { ma: found.value },
+        _ => Accuracy::Pressure { pa: found.value },
+    }
+}
+
 fn instruments(survey: &Survey<'_>) -> Vec<Instrument> {
     (0..survey.entries.count("instrument"))
         .filter_map(|index| {
@@ -120,6 +128,9 @@ fn instruments(survey: &Survey<'_>) -> Vec<Instrument> {
                 name: survey.text(&format!("instrument[{index}].name"))?.value,
                 serial: survey.text(&format!("instrument[{index}].serial"))?.value,
                 due: survey.text(&format!("instrument[{index}].due"))?.value,
+                accuracy: survey
+                    .quantity(&format!("instrument[{index}].accuracy"))
+                    .map(|found| accuracy(found.value)),
             })
         })
         .collect()
