@@ -68,14 +68,16 @@ impl Plot {
             let stroke = Stroke::solid(INK, 0.8);
             svg.line((self.left, self.top), (self.left, self.bottom), stroke);
             svg.line((self.left, self.bottom), (self.right, self.bottom), stroke);
-            svg.text(
-                (
-                    0.5 * (self.left + self.right),
-                    self.bottom + 12.0 + TICK + LABEL,
-                ),
-                Lettering::new(LABEL).middle(),
-                x_title,
-            );
+            if !x_title.is_empty() {
+                svg.text(
+                    (
+                        0.5 * (self.left + self.right),
+                        self.bottom + 12.0 + TICK + LABEL,
+                    ),
+                    Lettering::new(LABEL).middle(),
+                    x_title,
+                );
+            }
             svg.text(
                 (self.left - 40.0, self.top - 14.0),
                 Lettering::new(LABEL),
@@ -178,8 +180,15 @@ pub(crate) fn labels_inside(
                     {
                         continue;
                     }
-                    let cost =
-                        cost(room, label, &around, labels, &taken) + rank + (gap / 4.0) as usize;
+                    let near = nearest_of(room, place);
+                    let through = taken
+                        .iter()
+                        .filter(|other| other.is_crossed_by(place, near))
+                        .count();
+                    let cost = cost(room, label, &around, labels, &taken)
+                        + 400 * through
+                        + rank
+                        + (gap / 4.0) as usize;
                     if best.is_none_or(|(least, ..)| cost < least) {
                         best = Some((cost, room, place));
                     }
@@ -194,10 +203,7 @@ pub(crate) fn labels_inside(
             continue;
         };
         taken.push(room);
-        let near = (
-            anchor.0.clamp(room.left, room.right),
-            anchor.1.clamp(room.top + 3.0, room.bottom - 1.0),
-        );
+        let near = nearest_of(room, anchor);
         if (near.0 - anchor.0).hypot(near.1 - anchor.1) > 12.0 {
             svg.line(anchor, near, Stroke::solid(GREY, 0.6));
             around.push(vec![anchor, near]);
@@ -210,6 +216,14 @@ pub(crate) fn labels_inside(
             );
         });
     }
+}
+
+/// Where a line that leads from a place meets its label.
+fn nearest_of(room: Room, (x, y): Point) -> Point {
+    (
+        x.clamp(room.left, room.right),
+        y.clamp(room.top + 3.0, room.bottom - 1.0),
+    )
 }
 
 /// The room of a label beside a place.

@@ -35,8 +35,32 @@ const FAR_BELOW: f64 = 0.4;
 /// Length of broken legs below the ruler.
 const BROKEN: f64 = 74.0;
 
+/// Room for a drawing.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Space {
+    /// Upper end.
+    pub(crate) top: f64,
+    /// Tallest that it may get.
+    pub(crate) tallest: f64,
+    /// Widest that half the vessel may get; what is wider is cut off.
+    pub(crate) across: f64,
+    /// Height that its labels need.
+    pub(crate) labels: f64,
+}
+
 /// The frame that shows the whole vessel, and the legs down to the cell where they leave the vessel room.
 pub(crate) fn frame(described: &Loop, sheets: &Sheets) -> Frame {
+    let space = Space {
+        top: TOP,
+        tallest: TALLEST,
+        across: WALL - LEFT,
+        labels: sheets.level_map.marks.len() as f64 * ROW,
+    };
+    frame_in(described, sheets, space)
+}
+
+/// The frame that shows the vessel in so much room.
+pub(crate) fn frame_in(described: &Loop, sheets: &Sheets, space: Space) -> Frame {
     let mut low = sheets.level_map.shell_bottom_m;
     let mut high = sheets.level_map.shell_top_m;
     for mark in &sheets.level_map.marks {
@@ -59,11 +83,10 @@ pub(crate) fn frame(described: &Loop, sheets: &Sheets) -> Frame {
             under_cell
         },
     );
-    let most = (TALLEST - above - below) / extent;
-    let per_m = most.min((WALL - LEFT) / widest_half_m(&described.vessel));
-    let rows = sheets.level_map.marks.len() as f64 * ROW;
-    let height = (per_m * extent + above + below).max(rows);
-    let top = TOP + above + 0.5 * (height - above - below - per_m * extent);
+    let most = (space.tallest - above - below) / extent;
+    let per_m = most.min(space.across / widest_half_m(&described.vessel));
+    let height = (per_m * extent + above + below).max(space.labels);
+    let top = space.top + above + 0.5 * (height - above - below - per_m * extent);
     let y = Scale::new((high, low), (top, top + per_m * extent));
     let cell = CellPlace {
         y: if broken {
@@ -77,6 +100,6 @@ pub(crate) fn frame(described: &Loop, sheets: &Sheets) -> Frame {
         y,
         per_m,
         cell,
-        bottom: TOP + height,
+        bottom: space.top + height,
     }
 }

@@ -6,7 +6,7 @@ mod legs;
 
 use halfglass_core::description::{Loop, Polarity, ReferenceLeg};
 use halfglass_core::design::Sheets;
-use halfglass_report::bill::{Item, ItemKind, bill, number_of};
+use halfglass_report::bill::{Item, ItemKind, between_vessel_and_cell, bill, number_of};
 use halfglass_report::loop_tags;
 use halfglass_report::units::DisplayUnits;
 
@@ -53,7 +53,10 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         "hook-up",
         (WIDTH, 600.0),
         format!("Hook-up of {}", described.identity.tag),
-        "The side of the vessel with its taps and root valves, pot or seals, both legs, manifold, blow-down valves and cell, heights to scale on a ruler; each part with its number of the bill of material",
+        format!(
+            "The side of the vessel with {} and cell, heights to scale on a ruler; each part with its number of the bill of material",
+            between_vessel_and_cell(&described.reference_leg)
+        ),
     );
     svg.text(
         (LEFT, 24.0),
@@ -80,7 +83,7 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
     cell(&mut svg, described, &places, &items);
     ruler(&mut svg, described, &places, units);
     let bottom = places.cell_y + if has_legs { FOOT + 34.0 } else { 56.0 };
-    let end = key(&mut svg, &items, has_legs, bottom);
+    let end = key(&mut svg, &items, &described.reference_leg, bottom);
     svg.shrink_to(end);
     svg.finish()
 }

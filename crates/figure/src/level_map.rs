@@ -1,7 +1,7 @@
 //! The level map: vessel, taps, pot, legs, cell and glass to scale on one ruler, and every mark of the loop as the
 //! vessel, the panel and the glass show it.
 
-use halfglass_core::description::{Loop, ReferenceLeg, VesselKind};
+use halfglass_core::description::{Loop, VesselKind};
 use halfglass_core::design::Sheets;
 use halfglass_core::level_map::{Blind, LevelMark, MarkKind};
 use halfglass_report::units::DisplayUnits;
@@ -11,8 +11,9 @@ use crate::hatch::Slant;
 use crate::labels::{Wish, spread};
 use crate::outline::Outline;
 use crate::piping::{self, Places};
+use crate::ruler::{self, BAND};
 use crate::scale::Scale;
-use crate::svg::{GREY, INK, Lettering, PALE, PAPER, Point, Stroke, Svg, TRIP, WATER, WATER_LINE};
+use crate::svg::{GREY, INK, Lettering, PALE, Point, Stroke, Svg, TRIP, WATER, WATER_LINE};
 
 const WIDTH: f64 = 840.0;
 /// Below the drawing: the footer.
@@ -23,8 +24,6 @@ const PLACES: Places = Places {
     reference_x: WALL + 138.0,
 };
 const RULER: f64 = 466.0;
-/// Width of the band that says where the cell is blind.
-const BAND: f64 = 15.0;
 const NAMES: f64 = 522.0;
 /// Right edges of the columns TRUE, PANEL, GLASS.
 const COLUMNS: [f64; 3] = [706.0, 770.0, 834.0];
@@ -49,8 +48,8 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
     piping::draw(
         &mut svg, described, sheets, &outline, &y, PLACES, cell, units,
     );
-    draw_ruler(&mut svg, &y, units);
-    blind_bands(&mut svg, described, &y);
+    ruler::draw(&mut svg, RULER, &y, units, 12.0);
+    ruler::blind_bands(&mut svg, RULER, described, &y);
     heads(&mut svg, described, sheets, units);
     marks(&mut svg, sheets, &y, bottom, units);
     footer(&mut svg, bottom + FOOT);
@@ -65,33 +64,7 @@ fn vessel(svg: &mut Svg, described: &Loop, sheets: &Sheets, outline: &Outline, y
             Some(WATER),
             None,
         );
-        let heated = sheets
-            .level_map
-            .marks
-            .iter()
-            .find(|m| m.kind == MarkKind::HeatedSurface)
-            .map(|m| m.true_level.m());
-        // Of a drum only the tubes under it are heated, not its own bottom.
-        let is_shell = described.vessel.kind == VesselKind::ShellBoiler;
-        if let Some(heated) = heated.filter(|_| is_shell) {
-            let inset_m = 9.0 / (y.place(0.0) - y.place(1.0));
-            let shape = outline.shape(y, outline.bottom_m + inset_m, heated, 11.0);
-            svg.hatch(&shape, Slant::Rising, 7.0, Stroke::solid(GREY, 0.6));
-            svg.polygon(&shape, None, Some(Stroke::solid(GREY, 0.8)));
-            let has_room = y.place(outline.bottom_m) - y.place(heated) > 60.0;
-            if has_room {
-                let x = 0.5 * (outline.left_x(heated) + outline.wall_x(heated));
-                let floor = y.place(outline.bottom_m);
-                svg.text(
-                    (
-                        x,
-                        (y.place(heated) + 0.4 * (floor - y.place(heated))).min(floor - 16.0),
-                    ),
-                    Lettering::new(TEXT).middle().rimmed(),
-                    "furnace and tubes",
-                );
-            }
-        }
+        furnace(svg, described, sheets, outline, y, true);
         svg.polyline(&outline.wall(y), Stroke::solid(INK, 3.0));
         if !outline.whole {
             let (top, bottom) = (y.place(outline.top_m), y.place(outline.bottom_m));
@@ -124,8 +97,45 @@ fn vessel(svg: &mut Svg, described: &Loop, sheets: &Sheets, outline: &Outline, y
     });
 }
 
+/// Furnace and tubes of a shell boiler. Of a drum only the tubes under it are heated, not its own bottom.
+pub(crate) fn furnace(
+    svg: &mut Svg,
+    described: &Loop,
+    sheets: &Sheets,
+    outline: &Outline,
+    y: &Scale,
+    is_named: bool,
+) {
+    let heated = sheets
+        .level_map
+        .marks
+        .iter()
+        .find(|m| m.kind == MarkKind::HeatedSurface)
+        .map(|m| m.true_level.m());
+    let is_shell = described.vessel.kind == VesselKind::ShellBoiler;
+    if let Some(heated) = heated.filter(|_| is_shell) {
+        let inset_m = 9.0 / (y.place(0.0) - y.place(1.0));
+        let shape = outline.shape(y, outline.bottom_m + inset_m, heated, 11.0);
+        svg.hatch(&shape, Slant::Rising, 7.0, Stroke::solid(GREY, 0.6));
+        svg.polygon(&shape, None, Some(Stroke::solid(GREY, 0.8)));
+        let has_room = y.place(outline.bottom_m) - y.place(heated) > 60.0;
+        if is_named && has_room {
+            let x = 0.5 * (outline.left_x(heated) + outline.wall_x(heated));
+            let floor = y.place(outline.bottom_m);
+            svg.text(
+                (
+                    x,
+                    (y.place(heated) + 0.4 * (floor - y.place(heated))).min(floor - 16.0),
+                ),
+                Lettering::new(TEXT).middle().rimmed(),
+                "furnace and tubes",
+            );
+        }
+    }
+}
+
 /// How the line of a mark is drawn: the style tells the kind, colour only repeats it.
-fn style(kind: MarkKind) -> Stroke {
+pub(crate) fn style(kind: MarkKind) -> Stroke {
     match kind {
         MarkKind::SetPoint => Stroke::solid(WATER_LINE, 2.4),
         MarkKind::Alarm => Stroke::dashed(INK, 1.3, "7 4"),
@@ -139,7 +149,7 @@ fn style(kind: MarkKind) -> Stroke {
 }
 
 /// Is the mark drawn through the vessel.
-const fn is_guide(kind: MarkKind) -> bool {
+pub(crate) const fn is_guide(kind: MarkKind) -> bool {
     matches!(
         kind,
         MarkKind::SetPoint
@@ -162,101 +172,6 @@ fn guides(svg: &mut Svg, sheets: &Sheets, outline: &Outline, y: &Scale) {
             let wall = outline.wall_x(m);
             svg.line((outline.left_x(m), at), (wall - 1.5, at), style(mark.kind));
             svg.line((wall + 2.0, at), (RULER, at), Stroke::solid(PALE, 0.6));
-        }
-    });
-}
-
-fn draw_ruler(svg: &mut Svg, y: &Scale, units: &DisplayUnits) {
-    // The same places in the reader's unit.
-    let (high, low) = y.ends();
-    let display = Scale::new(
-        (units.level(high).0, units.level(low).0),
-        (y.place(high), y.place(low)),
-    );
-    svg.group("ruler", |svg| {
-        svg.line(
-            (RULER, y.place(high)),
-            (RULER, y.place(low)),
-            Stroke::solid(INK, 1.4),
-        );
-        let ticks = display.ticks(12);
-        let fine = display.ticks(60);
-        for &value in &fine.values {
-            let at = display.place(value);
-            svg.line((RULER - 4.0, at), (RULER, at), Stroke::solid(INK, 0.7));
-        }
-        for &value in &ticks.values {
-            let at = display.place(value);
-            svg.line((RULER - 8.0, at), (RULER, at), Stroke::solid(INK, 1.1));
-            svg.text(
-                (RULER - 11.0, at + 4.0),
-                Lettering::new(12.0).end().rimmed(),
-                &ticks.text(value),
-            );
-        }
-        svg.text(
-            (RULER + 4.0, y.place(high) - 12.0),
-            Lettering::new(12.0).end().bold(),
-            units.level_unit(),
-        );
-    });
-}
-
-/// Beyond both connections the cell cannot tell.
-fn blind_bands(svg: &mut Svg, described: &Loop, y: &Scale) {
-    let (lower, upper) = match &described.reference_leg {
-        ReferenceLeg::Sealed {
-            lower_seal_m,
-            upper_seal_m,
-            ..
-        } => (*lower_seal_m, Some(*upper_seal_m)),
-        ReferenceLeg::None => (0.0, None),
-        _ => (0.0, described.elevations.upper_tap_m),
-    };
-    let (high, low) = y.ends();
-    let mut bands = vec![(y.place(lower), y.place(low))];
-    if let Some(upper) = upper {
-        bands.push((y.place(high), y.place(upper)));
-    }
-    svg.group("blind", |svg| {
-        for (from, to) in bands {
-            if to - from < 2.0 {
-                continue;
-            }
-            let (left, right) = (RULER, RULER + BAND);
-            svg.hatch(
-                &[(left, from), (right, from), (right, to), (left, to)],
-                Slant::Falling,
-                4.0,
-                Stroke::solid(INK, 0.6),
-            );
-            svg.rect(
-                (left, from),
-                (right, to),
-                None,
-                Some(Stroke::solid(INK, 0.8)),
-            );
-            let lettering = Lettering::new(12.0).bold().middle();
-            let wide = lettering.width("cell blind") + 8.0;
-            if wide + 2.0 < to - from {
-                // On a white ground: letters in hatching cannot be read.
-                let middle = 0.5 * (from + to);
-                svg.polygon(
-                    &[
-                        (left + 0.4, middle - 0.5 * wide),
-                        (right - 0.4, middle - 0.5 * wide),
-                        (right - 0.4, middle + 0.5 * wide),
-                        (left + 0.4, middle + 0.5 * wide),
-                    ],
-                    Some(PAPER),
-                    None,
-                );
-                svg.text_upwards(
-                    (0.5 * (left + right) + 4.2, middle),
-                    lettering,
-                    "cell blind",
-                );
-            }
         }
     });
 }
@@ -329,7 +244,7 @@ fn marks(svg: &mut Svg, sheets: &Sheets, y: &Scale, bottom: f64, units: &Display
     }
 }
 
-const fn class(kind: MarkKind) -> &'static str {
+pub(crate) const fn class(kind: MarkKind) -> &'static str {
     match kind {
         MarkKind::Tap => "mark tap",
         MarkKind::PotLip => "mark pot-lip",

@@ -4,6 +4,7 @@
 //! stays text; nothing refers to anything outside the drawing; the same numbers give the same bytes.
 
 mod chart;
+mod elevation;
 mod error_map;
 mod frame;
 mod glass_card;
@@ -13,17 +14,24 @@ mod labels;
 mod lettering;
 mod level_map;
 mod loop_drawing;
+mod motion;
 mod outline;
 mod piping;
 mod range_chart;
+mod ruler;
 mod scale;
 mod supply_curve;
+mod survey_outline;
 mod svg;
 mod symbols;
 mod tuning_response;
 mod tuning_window;
 mod uncertainty_budget;
 mod valve_choice;
+
+pub use elevation::{ElevationDrawing, Layout, Part, elevation};
+pub use motion::motion;
+pub use survey_outline::{SurveyHeight, SurveyMark, SurveyShell, survey_outline};
 
 use halfglass_core::description::Loop;
 use halfglass_core::design::Sheets;
@@ -54,4 +62,8 @@ mod fixture;
 #[cfg(test)]
 mod level_map_tests;
 #[cfg(test)]
+mod loop_drawing_tests;
+#[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod water_figures_tests;

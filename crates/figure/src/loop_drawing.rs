@@ -3,6 +3,8 @@
 
 mod actuator;
 mod cell;
+mod shield;
+mod wire_numbers;
 
 use halfglass_core::description::Loop;
 use halfglass_core::description::wiring::Wiring;
@@ -13,23 +15,26 @@ use halfglass_report::units::{DisplayUnits, keyed_number, ohm_text};
 use crate::chart::{LABEL, REMARK, note};
 use crate::svg::{GREY, INK, Lettering, PAPER, Stroke, Svg};
 use crate::symbols::{bubble, fitted, terminal, wrapped};
-use actuator::{actuator, power};
+use actuator::{Beside, actuator, power};
 use cell::cell;
+use wire_numbers::{WireNumbers, wire_number};
 
-const WIDTH: f64 = 900.0;
+const WIDTH: f64 = 820.0;
 /// Device boxes in the field.
 const FIELD: (f64, f64) = (112.0, 172.0);
 /// Wires in their cable.
 const CABLE: (f64, f64) = (196.0, 392.0);
 /// Edge of the panel.
 const PANEL: f64 = 424.0;
-const BARRIER: (f64, f64) = (458.0, 560.0);
+const BARRIER: (f64, f64) = (448.0, 548.0);
+/// Where the wires of the field carry their numbers, between cable and panel.
+const NUMBER: f64 = 409.0;
 /// Where the return from the cell goes down.
-const DOWN: f64 = 600.0;
+const DOWN: f64 = 580.0;
 /// Where receivers are linked.
-const LINK: f64 = 646.0;
+const LINK: f64 = 618.0;
 /// Device boxes in the panel.
-const DEVICE: (f64, f64) = (670.0, 850.0);
+const DEVICE: (f64, f64) = (644.0, 808.0);
 /// Wires of the cell.
 const PLUS: f64 = 126.0;
 const MINUS: f64 = 166.0;
@@ -62,18 +67,27 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
     let head = Lettering::new(LABEL).bold();
     svg.text((PANEL - 14.0, 76.0), head.end(), "FIELD");
     svg.text((PANEL + 14.0, 76.0), head, "PANEL");
-    cell(&mut svg, tag, wires, units);
-    let input = receivers(&mut svg, wires);
+    let numbers = WireNumbers(sheets.wiring.as_ref());
+    cell(&mut svg, tag, wires, numbers, units);
+    let input = receivers(&mut svg, wires, numbers);
     let bottom = controller(&mut svg, tag, wires, input);
+    // Between the way down and the receivers: the cell's return behind a barrier.
+    if wires.barrier.is_some() {
+        wire_number(&mut svg, (DOWN, input), numbers.of("signal \u{2212}", 1));
+    }
     let mut end = bottom;
     if let Some(output) = &wires.output {
-        end = end.max(actuator(&mut svg, tag, output, wires, units, bottom));
+        end = end.max(actuator(
+            &mut svg, tag, output, wires, numbers, units, bottom,
+        ));
     }
     if let Some(supply) = &wires.actuator_supply {
-        let box_stands = wires.output.is_some();
-        end = end.max(power(
-            &mut svg, tag, supply, box_stands, sheets, units, bottom,
-        ));
+        let beside = Beside {
+            box_stands: wires.output.is_some(),
+            sheet: sheets.wiring.as_ref(),
+            units,
+        };
+        end = end.max(power(&mut svg, tag, supply, beside, bottom));
     }
     svg.line(
         (PANEL, 62.0),
@@ -86,11 +100,12 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         (WIDTH - 12.0, foot - 16.0),
         Stroke::solid(INK, 1.0),
     );
-    svg.text(
-        (12.0, foot),
-        Lettering::new(REMARK).grey(),
-        "____: the device's own mark, to be filled in. + and \u{2212} as the current flows. Check every terminal against the device's own papers; safety circuits are no part of this drawing.",
-    );
+    let foot_words = "____: the device's own mark, to be filled in. Number in a box: the wire in the list of connections. + and \u{2212} as the current flows. Check every terminal against the device's own papers; safety circuits are no part of this drawing.";
+    let lettering = Lettering::new(REMARK).grey();
+    let rows = wrapped(lettering, foot_words, WIDTH - 24.0);
+    for (i, row) in rows.iter().enumerate() {
+        svg.text((12.0, foot + 15.0 * i as f64), lettering, row);
+    }
     let revision = format!("revision {}", described.identity.revision);
     svg.text(
         (WIDTH - 12.0, 24.0),
@@ -102,7 +117,7 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
         fitted(service.end(), &described.identity.plant, 400.0),
         &described.identity.plant,
     );
-    svg.shrink_to(foot + 12.0);
+    svg.shrink_to(foot + 15.0 * rows.len() as f64 - 3.0);
     svg.finish()
 }
 
@@ -185,7 +200,7 @@ fn cable(svg: &mut Svg, (upper, lower): (f64, f64), to_x: f64, words: &str) {
 }
 
 /// Supply on top, receivers below, the controller's input last; returns where that begins.
-fn receivers(svg: &mut Svg, wires: &Wiring) -> f64 {
+fn receivers(svg: &mut Svg, wires: &Wiring, numbers: WireNumbers<'_>) -> f64 {
     svg.group("supply", |svg| {
         svg.line((DOWN, PLUS), (DEVICE.0, PLUS), WIRE);
         let range = format!(
@@ -202,12 +217,16 @@ fn receivers(svg: &mut Svg, wires: &Wiring) -> f64 {
         left_terminal(svg, PLUS, "+", &wires.supply_terminals[0]);
         left_terminal(svg, MINUS, "\u{2212}", &wires.supply_terminals[1]);
     });
+    // The list goes on from the cell: its return comes first, the wire to the supply last.
+    let before = usize::from(wires.barrier.is_some());
+    let mut nth = before + wires.receivers.len();
     let mut link_from = MINUS;
     let mut top = MINUS + 40.0;
     svg.group("receivers", |svg| {
         for receiver in wires.receivers.iter().skip(1).rev() {
             let (minus, plus) = (top + 18.0, top + 52.0);
-            link(svg, link_from, minus);
+            link(svg, link_from, minus, numbers.of("signal \u{2212}", nth));
+            nth -= 1;
             device(
                 svg,
                 DEVICE,
@@ -219,13 +238,18 @@ fn receivers(svg: &mut Svg, wires: &Wiring) -> f64 {
             link_from = plus;
             top += 90.0;
         }
-        link(svg, link_from, top + 24.0);
+        link(
+            svg,
+            link_from,
+            top + 24.0,
+            numbers.of("signal \u{2212}", nth),
+        );
     });
     top
 }
 
 /// From a terminal to the one below it, beside the boxes.
-fn link(svg: &mut Svg, from: f64, to: f64) {
+fn link(svg: &mut Svg, from: f64, to: f64, number: Option<usize>) {
     svg.polyline(
         &[
             (DEVICE.0 - 3.6, from),
@@ -235,6 +259,7 @@ fn link(svg: &mut Svg, from: f64, to: f64) {
         ],
         WIRE,
     );
+    wire_number(svg, (LINK, 0.5 * (from + to)), number);
 }
 
 /// The controller: its input ends the loop, its output begins the next. Returns where its box ends.
@@ -251,12 +276,12 @@ fn controller(svg: &mut Svg, tag: &str, wires: &Wiring, top: f64) -> f64 {
         let name = first.map_or("controller input", |receiver| receiver.name.as_str());
         device(svg, DEVICE, (top, bottom), &[]);
         let words = Lettering::new(REMARK).end().grey();
-        let rows = wrapped(words, name, 118.0);
+        let rows = wrapped(words, name, 104.0);
         let name_y = if rows.len() > 1 { 14.0 } else { 20.0 };
         for (i, row) in rows.iter().enumerate() {
             svg.text(
                 (DEVICE.1 - 10.0, top + name_y + 13.0 * i as f64),
-                fitted(words, row, 118.0),
+                fitted(words, row, 104.0),
                 row,
             );
         }

@@ -50,7 +50,7 @@ pub(crate) fn pipe(svg: &mut Svg, points: &[Point], filling: Filling) {
     svg.polyline(points, Stroke::solid(colour, 4.2));
 }
 
-/// Everything outside the shell.
+/// Everything outside the shell, the glass filled to where it stands at the set point on the hot vessel.
 #[expect(
     clippy::too_many_arguments,
     reason = "the parts of one drawing, each named"
@@ -59,6 +59,22 @@ pub(crate) fn draw(
     svg: &mut Svg,
     described: &Loop,
     sheets: &Sheets,
+    outline: &Outline,
+    y: &Scale,
+    places: Places,
+    cell_place: CellPlace,
+    units: &DisplayUnits,
+) {
+    legs_and_cell(svg, described, outline, y, places, cell_place, units);
+    if let Some(glass) = &described.glass {
+        draw_glass(svg, glass, sheets, outline, y, places.glass_x);
+    }
+}
+
+/// Taps, pot, legs and cell.
+pub(crate) fn legs_and_cell(
+    svg: &mut Svg,
+    described: &Loop,
     outline: &Outline,
     y: &Scale,
     places: Places,
@@ -113,9 +129,6 @@ pub(crate) fn draw(
         }
     }
     draw_cell(svg, described, cell, units);
-    if let Some(glass) = &described.glass {
-        draw_glass(svg, glass, sheets, outline, y, places.glass_x);
-    }
 }
 
 fn reference(
@@ -283,8 +296,44 @@ fn draw_cell(svg: &mut Svg, described: &Loop, (x, y): Point, units: &DisplayUnit
     });
 }
 
+/// Half the inside width of the glass.
+pub(crate) const GLASS_HALF: f64 = 6.0;
+
 /// The glass with its visible length to scale, filled to where it stands at the set point on the hot vessel.
 fn draw_glass(svg: &mut Svg, glass: &Glass, sheets: &Sheets, outline: &Outline, y: &Scale, x: f64) {
+    svg.group("glass", |svg| {
+        let (bottom, top) = empty_glass(svg, glass, outline, y, x);
+        let standing = sheets
+            .level_map
+            .marks
+            .iter()
+            .find(|m| m.kind == MarkKind::SetPoint)
+            .and_then(|m| m.glass_hot);
+        if let Some(standing) = standing {
+            let surface = y.place(standing.m()).clamp(top, bottom);
+            svg.rect(
+                (x - GLASS_HALF, surface),
+                (x + GLASS_HALF, bottom),
+                Some(WATER),
+                None,
+            );
+            svg.line(
+                (x - GLASS_HALF, surface),
+                (x + GLASS_HALF, surface),
+                Stroke::solid(INK, 1.4),
+            );
+        }
+    });
+}
+
+/// The glass without water; where its visible length ends below and above.
+pub(crate) fn empty_glass(
+    svg: &mut Svg,
+    glass: &Glass,
+    outline: &Outline,
+    y: &Scale,
+    x: f64,
+) -> (f64, f64) {
     let (bottom, top) = (
         y.place(glass.visible_bottom_m),
         y.place(glass.visible_top_m),
@@ -294,42 +343,31 @@ fn draw_glass(svg: &mut Svg, glass: &Glass, sheets: &Sheets, outline: &Outline, 
     let upper_m =
         glass.visible_top_m + (glass.visible_bottom_m - glass.lower_connection_m).max(0.0);
     let upper = y.place(upper_m).min(top - 9.0);
-    svg.group("glass", |svg| {
-        pipe(
-            svg,
-            &[(outline.wall_x(upper_m) - 1.0, upper), (x, upper), (x, top)],
-            Filling::Gas,
-        );
-        pipe(
-            svg,
-            &[
-                (outline.wall_x(glass.lower_connection_m) - 1.0, lower),
-                (x, lower),
-                (x, bottom),
-            ],
-            Filling::Water,
-        );
-        svg.rect(
-            (x - 9.5, top - 4.0),
-            (x + 9.5, bottom + 4.0),
-            Some(INK),
-            Some(Stroke::solid(PAPER, 1.6)),
-        );
-        svg.rect((x - 6.0, top), (x + 6.0, bottom), Some(PAPER), None);
-        let standing = sheets
-            .level_map
-            .marks
-            .iter()
-            .find(|m| m.kind == MarkKind::SetPoint)
-            .and_then(|m| m.glass_hot);
-        if let Some(standing) = standing {
-            let surface = y.place(standing.m()).clamp(top, bottom);
-            svg.rect((x - 6.0, surface), (x + 6.0, bottom), Some(WATER), None);
-            svg.line(
-                (x - 6.0, surface),
-                (x + 6.0, surface),
-                Stroke::solid(INK, 1.4),
-            );
-        }
-    });
+    pipe(
+        svg,
+        &[(outline.wall_x(upper_m) - 1.0, upper), (x, upper), (x, top)],
+        Filling::Gas,
+    );
+    pipe(
+        svg,
+        &[
+            (outline.wall_x(glass.lower_connection_m) - 1.0, lower),
+            (x, lower),
+            (x, bottom),
+        ],
+        Filling::Water,
+    );
+    svg.rect(
+        (x - 9.5, top - 4.0),
+        (x + 9.5, bottom + 4.0),
+        Some(INK),
+        Some(Stroke::solid(PAPER, 1.6)),
+    );
+    svg.rect(
+        (x - GLASS_HALF, top),
+        (x + GLASS_HALF, bottom),
+        Some(PAPER),
+        None,
+    );
+    (bottom, top)
 }

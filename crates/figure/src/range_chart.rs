@@ -14,10 +14,15 @@ use crate::svg::{GREY, INK, Lettering, Stroke, Svg};
 
 const SIZE: (f64, f64) = (720.0, 430.0);
 
+/// Ranges whose ends lie closer than this share of the chart's height are drawn as one line: it is thicker than their distance.
+const SAME_LINE: f64 = 0.008;
+
 struct Line {
     name: String,
     range: Range,
     stroke: Stroke,
+    /// The range found, where it falls on this line.
+    found: Option<Range>,
 }
 
 pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> String {
@@ -63,17 +68,20 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
     for line in &lines {
         let ends = [line.range.lrv_pa, line.range.urv_pa].map(|pa| units.differential(pa).0);
         plot.curve(&mut svg, &[(x.0, ends[0]), (x.1, ends[1])], line.stroke);
-        labels.push((
-            ends[1],
-            vec![
-                line.name.clone(),
-                format!(
-                    "{} to {}",
-                    units.differential_number(line.range.lrv_pa),
-                    units.differential_number(line.range.urv_pa)
-                ),
-            ],
-        ));
+        let numbers = |range: Range| {
+            format!(
+                "{} to {}",
+                units.differential_number(range.lrv_pa),
+                units.differential_number(range.urv_pa)
+            )
+        };
+        let mut rows = vec![line.name.clone(), numbers(line.range)];
+        if let Some(found) = line.found
+            && numbers(found) != numbers(line.range)
+        {
+            rows.push(format!("as found {}", numbers(found)));
+        }
+        labels.push((ends[1], rows));
     }
     plot.labels_at_right(&mut svg, &labels);
     svg.finish()
@@ -93,6 +101,7 @@ fn lines(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Line> {
             name: "to set: best over band".into(),
             range: sheet.chosen,
             stroke: Stroke::solid(INK, 2.4),
+            found: None,
         });
     }
     lines.push(Line {
@@ -103,17 +112,36 @@ fn lines(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Line> {
         },
         range: sheet.hot,
         stroke: Stroke::solid(INK, if best { 1.2 } else { 2.4 }),
+        found: None,
     });
     lines.push(Line {
         name: "bench (cold)".into(),
         range: sheet.bench,
         stroke: Stroke::dashed(INK, 1.4, "8 4"),
+        found: None,
     });
     if let Some(found) = &sheet.as_found {
+        // Two ranges that cannot be told apart on paper are one line with both names.
+        let (low, high) = extent(
+            lines
+                .iter()
+                .flat_map(|line| [line.range.lrv_pa, line.range.urv_pa]),
+        );
+        let is_near = |line: &&mut Line| {
+            let apart = |a: f64, b: f64| (a - b).abs() <= SAME_LINE * (high - low);
+            apart(line.range.lrv_pa, found.range.lrv_pa)
+                && apart(line.range.urv_pa, found.range.urv_pa)
+        };
+        if let Some(line) = lines.iter_mut().rev().find(is_near) {
+            line.name = format!("{}; as found", line.name);
+            line.found = Some(found.range);
+            return lines;
+        }
         lines.push(Line {
             name: "as found".into(),
             range: found.range,
             stroke: Stroke::dashed(INK, 2.0, "1.5 3.5"),
+            found: None,
         });
     }
     lines

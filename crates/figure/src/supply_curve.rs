@@ -11,6 +11,7 @@ use crate::chart::{CurveLabel, Plot, labels_inside, note};
 use crate::error_map::extent;
 use crate::scale::Scale;
 use crate::svg::{INK, PAPER, Point, Stroke, Svg, WATER_LINE};
+use crate::symbols::safety_valve_mark;
 
 const SIZE: (f64, f64) = (720.0, 400.0);
 
@@ -48,7 +49,9 @@ fn curves(mut svg: Svg, sheet: &FeedwaterSheet, units: &DisplayUnits) -> String 
         .collect();
     let all = || supply.iter().chain(&system);
     let (from, to) = extent(all().map(|p| p.0).chain([0.0]));
-    let (low, high) = extent(all().map(|p| p.1).chain([0.0]));
+    let (lowest, high) = extent(all().map(|p| p.1));
+    // Drops are differences: the axis begins a little under the lower curve, and at 0 where that is near.
+    let low = (lowest - 0.3 * (high - lowest)).max(lowest.min(0.0));
     let plot = Plot {
         left: 78.0,
         top: 44.0,
@@ -104,6 +107,22 @@ fn curves(mut svg: Svg, sheet: &FeedwaterSheet, units: &DisplayUnits) -> String 
             });
         }
     });
+    // At the safety valves' set the vessel takes more: the valve is left the part of the gap above the mark.
+    for duty in &sheet.duties {
+        let x = flow(duty.flow_kg_s);
+        let Some(top) = between(&supply, x).filter(|_| duty.kind == DutyKind::SafetyValve) else {
+            continue;
+        };
+        let taken = gauge(duty.pressure_drop_pa) - gauge(0.0);
+        let at = plot.place((x, top - taken));
+        svg.group("safety-valve", |svg| safety_valve_mark(svg, at));
+        around.push(vec![(at.0 - 6.0, at.1), (at.0 + 6.0, at.1)]);
+        labels.push(CurveLabel {
+            own: vec![vec![at, at]],
+            places: vec![at],
+            text: format!("{}: {}", duty.name, units.drop_text(duty.pressure_drop_pa)),
+        });
+    }
     labels_inside(&mut svg, &plot, &around, &labels);
     svg.finish()
 }

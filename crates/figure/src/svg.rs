@@ -3,6 +3,8 @@
 //! Presentation attributes only: no script, no style sheet, no filter, no external reference, because the same text is
 //! drawn by a browser and by the typesetter of the pack. Text stays text, so that it can be searched and read aloud.
 
+mod live;
+
 use std::fmt::Write;
 
 use crate::hatch::{Slant, hatch_lines};
@@ -301,8 +303,17 @@ impl Svg {
 
     /// Fills a closed shape with slanted lines, a given distance apart.
     pub(crate) fn hatch(&mut self, shape: &[Point], slant: Slant, distance: f64, stroke: Stroke) {
-        for (from, to) in hatch_lines(shape, slant, distance) {
-            self.line(from, to, stroke);
+        // One path: a page that moves what lies beside it paints it in one go.
+        let path: String = hatch_lines(shape, slant, distance)
+            .iter()
+            .filter_map(|&(from, to)| path_of(&[from, to]))
+            .collect();
+        if !path.is_empty() {
+            let _ = writeln!(
+                self.body,
+                r#"<path d="{path}" fill="none" {}/>"#,
+                stroke.attributes()
+            );
         }
     }
 
@@ -315,6 +326,11 @@ impl Svg {
 
     /// The drawing as text.
     pub(crate) fn finish(self) -> String {
+        self.finish_as("img")
+    }
+
+    /// The drawing as text, in a role: an `img` hides the links in it from who cannot see.
+    pub(crate) fn finish_as(self, role: &str) -> String {
         let (width, height) = (number(self.width), number(self.height));
         let Self {
             stem,
@@ -326,7 +342,7 @@ impl Svg {
         format!(
             concat!(
                 r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" "#,
-                r#"role="img" aria-labelledby="{stem}-title {stem}-description" "#,
+                r#"role="{role}" aria-labelledby="{stem}-title {stem}-description" "#,
                 r#"font-family="{family}">"#,
                 "\n<title id=\"{stem}-title\">{title}</title>",
                 "\n<desc id=\"{stem}-description\">{description}</desc>\n",
@@ -337,6 +353,7 @@ impl Svg {
             width = width,
             height = height,
             stem = stem,
+            role = role,
             family = FONT_FAMILY,
             title = escape(&title),
             description = escape(&description),

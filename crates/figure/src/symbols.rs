@@ -78,6 +78,15 @@ pub(crate) fn earth(svg: &mut Svg, (x, y): Point) {
     }
 }
 
+/// The mark of a duty with the vessel at the set of its safety valves.
+pub(crate) fn safety_valve_mark(svg: &mut Svg, (x, y): Point) {
+    svg.polygon(
+        &[(x - 5.5, y + 4.0), (x + 5.5, y + 4.0), (x, y - 6.0)],
+        Some(PAPER),
+        Some(Stroke::solid(INK, 1.6)),
+    );
+}
+
 /// The number of an item, led to the part that it names.
 pub(crate) fn balloon(svg: &mut Svg, at: Point, part: Point, number: usize) {
     svg.line(at, part, Stroke::solid(INK, 0.8));

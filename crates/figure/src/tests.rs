@@ -2,7 +2,8 @@
 
 use halfglass_core::description::UnitSystem;
 use halfglass_core::design::Sheets;
-use halfglass_core::level_map::MarkKind;
+use halfglass_core::level_map::{Blind, MarkKind};
+use halfglass_core::quantity::IndicatedLevel;
 use halfglass_report::block::FigureId;
 use halfglass_report::units::DisplayUnits;
 use roxmltree::{Document, Node};
@@ -188,22 +189,122 @@ fn practice_the_card_says_what_an_empty_glass_means() {
     }
 }
 
-/// Units over every column; alarms and trips by name at the vessel's scale where the card reaches them.
+/// Units over every column; every alarm and trip by name, with what each column says of it as the level map has it.
 #[test]
-fn practice_the_card_names_units_alarms_and_trips() {
-    let card = draw(
-        FigureId::GlassCard,
-        case("laundry-shell-boiler"),
-        &case("laundry-shell-boiler").sheets,
-    );
-    for words in [
-        "what you see, in",
-        "true level, in",
-        "what it says, in",
-        "low alarm 11.0",
-        "1st cutoff 8.0",
-    ] {
-        assert!(card.contains(words), "{words}");
+fn practice_the_card_has_alarms_and_trips_in_all_three_columns() {
+    let mut outside = inherited().sheets.clone();
+    for mark in &mut outside.level_map.marks {
+        match mark.name.as_str() {
+            "second low-water cutoff" => mark.glass_hot = None,
+            "high trip" => {
+                (mark.glass_hot, mark.indicated_hot) = (None, None);
+                mark.blind = Some(Blind::Above);
+            }
+            "low alarm" => {
+                mark.indicated_hot = Some(IndicatedLevel::from_percent(
+                    outside.error_map.panel_ends.low_percent,
+                    inherited().described.range.span,
+                ));
+            }
+            _ => {}
+        }
+    }
+    let of_case = cases()
+        .iter()
+        .filter(|c| c.described.glass.is_some())
+        .map(|c| (c, &c.sheets));
+    for (case, sheets) in of_case.chain([(inherited(), &outside)]) {
+        let units = DisplayUnits::of(&case.described);
+        let text = draw(FigureId::GlassCard, case, sheets);
+        for head in ["what you see, ", "true level, ", "what it says, "] {
+            assert!(text.contains(&format!("{head}{}", units.level_unit())));
+        }
+        let document = Document::parse(&text).unwrap();
+        let drawn: Vec<Vec<&str>> = document
+            .descendants()
+            .filter(|n| matches!(n.attribute("class"), Some("row alarm" | "row trip")))
+            .map(|n| {
+                n.descendants()
+                    .filter(Node::is_text)
+                    .filter_map(|n| n.text())
+                    .map(str::trim)
+                    .filter(|t| !t.is_empty())
+                    .collect()
+            })
+            .collect();
+        let marks: Vec<_> = sheets
+            .level_map
+            .marks
+            .iter()
+            .filter(|m| matches!(m.kind, MarkKind::Alarm | MarkKind::Trip))
+            .collect();
+        assert_eq!(drawn.len(), marks.len(), "{}", case.name);
+        for (texts, mark) in drawn.iter().zip(marks) {
+            let name = texts[0];
+            assert!(
+                ["alarm", "trip", "cutoff"]
+                    .iter()
+                    .any(|word| name.contains(word) && mark.name.ends_with(word))
+            );
+            let above = mark.true_level.m() > case.described.limits.set_point_m;
+            let beyond =
+                |column: &str| format!("{} {column}", if above { "above" } else { "below" });
+            let ends = sheets.error_map.panel_ends;
+            let panel = mark.indicated_hot.filter(|says| {
+                let percent = says.percent(case.described.range.span);
+                percent > ends.low_percent + 0.001 && percent < ends.high_percent - 0.001
+            });
+            let expected = [
+                mark.glass_hot
+                    .map_or_else(|| beyond("the glass"), |l| units.level_number(l.m())),
+                units.level_number(mark.true_level.m()),
+                panel.map_or_else(|| beyond("its range"), |l| units.level_number(l.m())),
+            ];
+            assert_eq!(
+                *texts,
+                [name, &expected[0], name, &expected[1], name, &expected[2]],
+                "{}: {}",
+                case.name,
+                mark.name
+            );
+        }
+    }
+}
+
+/// Tags of one column never lie on each other: the frames of the card are its closed paths of a tag's size.
+#[test]
+fn practice_tags_of_the_card_keep_apart() {
+    for case in cases().iter().filter(|c| c.described.glass.is_some()) {
+        let text = draw(FigureId::GlassCard, case, &case.sheets);
+        let document = Document::parse(&text).unwrap();
+        let rows = document
+            .descendants()
+            .filter(|n| n.attribute("class").is_some_and(|c| c.starts_with("row ")));
+        let mut frames: Vec<(f64, f64)> = rows
+            .flat_map(|n| {
+                n.descendants()
+                    .filter(|n| n.has_tag_name("path"))
+                    .collect::<Vec<_>>()
+            })
+            .map(|n| {
+                let mut numbers = n
+                    .attribute("d")
+                    .unwrap()
+                    .split(['M', 'L', ' ', 'Z'])
+                    .filter_map(|t| t.parse().ok());
+                (numbers.next().unwrap(), numbers.next().unwrap())
+            })
+            .collect();
+        assert!(frames.len() >= 3 * 5, "{}", case.name);
+        frames.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        for pair in frames.windows(2) {
+            let one_column = (pair[0].0 - pair[1].0).abs() < 1.0;
+            assert!(
+                !one_column || pair[1].1 - pair[0].1 >= 34.0,
+                "{}: {pair:?}",
+                case.name
+            );
+        }
     }
 }
 

@@ -15,6 +15,8 @@ use crate::svg::{GREY, INK, Lettering, PAPER, Point, Stroke, Svg};
 const SIZE: (f64, f64) = (720.0, 430.0);
 /// Room beyond the outermost settings, as a factor.
 const ROOM: f64 = 2.2;
+/// The same beyond the fastest reset: its label stands left of it, clear of the line of damping.
+const ROOM_AT_LEFT: f64 = 5.0;
 /// The same beyond the slowest reset, where its label stands.
 const ROOM_AT_RIGHT: f64 = 11.0;
 
@@ -107,7 +109,7 @@ fn spots(sheets: &Sheets) -> Vec<Spot<'_>> {
         (Some(&sheet.chosen), "chosen".to_owned(), Look::Chosen),
         (
             Some(&sheet.fastest),
-            format!("fastest that stays robust, Ms at most {limit}"),
+            format!("fastest robust, Ms at most {limit}"),
             Look::End,
         ),
         (
@@ -165,7 +167,10 @@ fn plot(spots: &[Spot<'_>]) -> Option<Plot> {
         top,
         right,
         bottom,
-        x: Scale::new((x.0 - room, x.1 + ROOM_AT_RIGHT.log10()), (left, right)),
+        x: Scale::new(
+            (x.0 - ROOM_AT_LEFT.log10(), x.1 + ROOM_AT_RIGHT.log10()),
+            (left, right),
+        ),
         y: Scale::new((y.0 - room, y.1 + room), (bottom, top)),
     })
 }

@@ -2,15 +2,16 @@
 
 use halfglass_core::description::Loop;
 use halfglass_core::design::Sheets;
-use halfglass_core::measurement::uncertainty::sheets::{Budget, BudgetLine};
+use halfglass_core::measurement::uncertainty::sheets::{Budget, BudgetLine, UncertaintySheet};
 use halfglass_report::units::{DisplayUnits, number};
 
 use crate::chart::{LABEL, REMARK, note};
 use crate::hatch::Slant;
+use crate::scale::Scale;
 use crate::svg::{GREY, INK, Lettering, PALE, PAPER, Stroke, Svg};
 
 const WIDTH: f64 = 720.0;
-/// Where bars begin and where a share of 100 % would end.
+/// Where the smallest share begins and where the largest would end; names stand left of it.
 const BAR: (f64, f64) = (250.0, 640.0);
 const ROW: f64 = 21.0;
 /// Inputs with less than this share of the variance are drawn as one, percent.
@@ -29,29 +30,49 @@ pub(crate) fn draw(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> S
             &["No input of the loop file has an uncertainty: there is no budget to draw."],
         );
     };
+    let scale = shares(sheet);
     svg.text(
         (WIDTH - 12.0, 18.0),
         Lettering::new(REMARK).end(),
-        "share of the variance, %; hatched: on an assumed value",
+        if scale.ends().0 < 0.0 {
+            "share of the variance, %; hatched: on an assumed value; below 0: offsets another"
+        } else {
+            "share of the variance, %; hatched: on an assumed value"
+        },
     );
     let panel = format!(
         "Panel: ± {} % of span, k = 2",
         number(sheet.panel.expanded_k2, 2)
     );
-    let mut y = bars(&mut svg, 18.0, &panel, &sheet.panel);
+    let mut y = bars(&mut svg, 18.0, scale, &panel, &sheet.panel);
     if let Some(glass) = &sheet.glass {
         let title = format!(
             "Glass: ± {}, k = 2",
             units.small_length_text(glass.expanded_k2)
         );
-        y = bars(&mut svg, y + 34.0, &title, glass);
+        y = bars(&mut svg, y + 34.0, scale, &title, glass);
     }
     svg.shrink_to(y + 14.0);
     svg.finish()
 }
 
+/// One scale for both budgets, from the smallest share to the largest, 0 to 100 % at least: two legs whose temperatures
+/// move together can bring one share below 0 and the other over 100.
+fn shares(sheet: &UncertaintySheet) -> Scale {
+    let ends = [Some(&sheet.panel), sheet.glass.as_ref()]
+        .into_iter()
+        .flatten()
+        .flat_map(|budget| &budget.lines)
+        .map(|line| line.share_percent)
+        .filter(|share| share.abs() >= LEAST_SHARE)
+        .fold((0.0_f64, 100.0_f64), |(low, high), share| {
+            (low.min(share), high.max(share))
+        });
+    Scale::new(ends, BAR)
+}
+
 /// Draws a budget from the baseline of its title; returns where it ends.
-fn bars(svg: &mut Svg, top: f64, title: &str, budget: &Budget) -> f64 {
+fn bars(svg: &mut Svg, top: f64, scale: Scale, title: &str, budget: &Budget) -> f64 {
     svg.text((12.0, top), Lettering::new(LABEL).bold(), title);
     let below = |line: &&BudgetLine| line.share_percent.abs() < LEAST_SHARE;
     // One alone keeps its name.
@@ -77,7 +98,7 @@ fn bars(svg: &mut Svg, top: f64, title: &str, budget: &Budget) -> f64 {
     }
     let mut y = top + 12.0;
     let bottom = y + ROW * rows.len() as f64;
-    let x = |share: f64| BAR.0 + share / 100.0 * (BAR.1 - BAR.0);
+    let x = |share: f64| scale.place(share);
     for tenth in (0..=100).step_by(20) {
         let at = x(f64::from(tenth));
         svg.line((at, y), (at, bottom), Stroke::solid("#dedede", 0.6));
@@ -104,7 +125,7 @@ fn bars(svg: &mut Svg, top: f64, title: &str, budget: &Budget) -> f64 {
         );
         svg.text(
             (right + 7.0, baseline),
-            Lettering::new(LABEL),
+            Lettering::new(LABEL).rimmed(),
             &number(share, 1),
         );
         y += ROW;

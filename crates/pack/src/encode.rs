@@ -11,17 +11,20 @@ pub(crate) fn figure_path(id: FigureId) -> String {
     format!("/figure/{}.svg", id.stem())
 }
 
-/// Height that a figure in the text may take, mm.
+/// Height that a figure in the text may take, mm. A chart has the width of the text: drawn smaller its type would fall below
+/// 7.5 pt.
 const fn figure_height_mm(id: FigureId) -> u32 {
     match id {
-        FigureId::LevelMap => 176,
+        FigureId::LevelMap => 166,
         FigureId::GlassCard => 190,
-        FigureId::RangeChart | FigureId::ErrorMap => 92,
-        FigureId::TuningResponse | FigureId::TuningWindow => 78,
-        FigureId::ValveChoice | FigureId::SupplyCurve => 88,
-        FigureId::UncertaintyBudget => 92,
-        FigureId::LoopDrawing => 150,
-        FigureId::HookUp => 150,
+        FigureId::RangeChart
+        | FigureId::ErrorMap
+        | FigureId::TuningResponse
+        | FigureId::TuningWindow
+        | FigureId::ValveChoice
+        | FigureId::SupplyCurve
+        | FigureId::UncertaintyBudget => 120,
+        FigureId::LoopDrawing | FigureId::HookUp => 150,
     }
 }
 
@@ -158,4 +161,73 @@ pub(crate) fn severity_counts(
         })
         .filter(|(_, count)| *count > 0)
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use halfglass_core::design::design;
+    use halfglass_report::units::DisplayUnits;
+
+    use super::*;
+
+    /// Width of the text on the narrower of the two papers, A4 (ISO 216) less the margins of the template.
+    const TEXT_WIDTH_MM: f64 = 210.0 - 27.0 - 17.0;
+    /// Charts; drawings to scale, whose letters stand in narrow places.
+    const LEAST_TYPE_PT: (f64, f64) = (7.5, 6.4);
+
+    /// Numbers of all attributes that begin so.
+    fn numbers(svg: &str, attribute: &str) -> Vec<f64> {
+        svg.split(attribute)
+            .skip(1)
+            .filter_map(|rest| rest.split('"').next()?.parse().ok())
+            .collect()
+    }
+
+    // Common practice for print that is read at arm's length.
+    #[test]
+    fn practice_type_of_figures_is_large_enough_in_print() {
+        let mut small = Vec::new();
+        for name in [
+            "brewery-feed-tank",
+            "district-deaerator",
+            "inherited-cold-range",
+            "laundry-shell-boiler",
+            "paper-mill-drum-boiler",
+        ] {
+            let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+                .join(format!("../../examples/{name}.toml"));
+            let described = halfglass_loopfile::read(&std::fs::read(path).unwrap()).unwrap();
+            let sheets = design(&described).unwrap();
+            let units = DisplayUnits::of(&described);
+            let sections = halfglass_report::sections::sections(&described, &sheets, &units);
+            for block in sections.iter().flat_map(|section| &section.blocks) {
+                let Block::Figure(Figure { id, .. }) = block else {
+                    continue;
+                };
+                let svg = halfglass_figure::svg(*id, &described, &sheets, &units);
+                let view = svg.split("viewBox=\"").nth(1).unwrap();
+                let view = view.split('"').next().unwrap();
+                let sides: Vec<f64> = view
+                    .split_whitespace()
+                    .map(|side| side.parse().unwrap())
+                    .collect();
+                let tallest_mm = f64::from(figure_height_mm(*id));
+                let mm = (TEXT_WIDTH_MM / sides[2]).min(tallest_mm / sides[3]);
+                let sizes = numbers(&svg, "font-size=\"");
+                assert!(!sizes.is_empty(), "{name}, {id:?}");
+                let points = sizes.into_iter().fold(f64::INFINITY, f64::min) * mm * 72.0 / 25.4;
+                let least = match id {
+                    FigureId::LevelMap | FigureId::LoopDrawing | FigureId::HookUp => {
+                        LEAST_TYPE_PT.1
+                    }
+                    FigureId::GlassCard => continue, // It takes a page of its own.
+                    _ => LEAST_TYPE_PT.0,
+                };
+                if points < least {
+                    small.push(format!("{name}, {id:?}: {points:.2} pt of {sides:?}"));
+                }
+            }
+        }
+        assert!(small.is_empty(), "{small:#?}");
+    }
 }

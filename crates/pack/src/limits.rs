@@ -1,9 +1,9 @@
 //! Acceptance limits in the loop's units, every one rounded down.
 
 use halfglass_core::commissioning::{
-    ALARM_PERCENT, BenchCell, ComparisonParts, FIELD_INSTRUMENT_PERCENT, FivePointLimits,
-    GLASS_READING_M, LEG_TEMPERATURE_K, LOOP_CHECK_PERCENT, SURVEY_M, TEST_UNCERTAINTY_RATIO,
-    five_point_limits, glass_temperature_effect_m, rounded_down,
+    ALARM_PERCENT, ComparisonParts, FIELD_INSTRUMENT_PERCENT, FivePointLimits, GLASS_READING_M,
+    LEG_TEMPERATURE_K, LOOP_CHECK_PERCENT, MA_PER_PERCENT, SURVEY_M, TEST_UNCERTAINTY_RATIO,
+    five_point_limits_at, glass_temperature_effect_m, rounded_down,
 };
 use halfglass_core::description::{Loop, UnitSystem};
 use halfglass_core::design::Sheets;
@@ -14,9 +14,6 @@ use halfglass_core::quantity::TrueLevel;
 use halfglass_report::units::{DisplayUnits, number};
 
 use crate::pack::PackError;
-
-/// Milliamperes in a percent of span.
-const MA_PER_PERCENT: f64 = 0.16;
 
 /// Metres in a sixteenth of an inch.
 const M_PER_SIXTEENTH: f64 = 0.0254 / 16.0;
@@ -52,21 +49,6 @@ fn whole_steps(value: f64, step: f64) -> f64 {
     (value / step * (1.0 + 1e-9)).floor()
 }
 
-/// Five-point limits of a cell at a range.
-fn five_point_of(described: &Loop, range: Range) -> FivePointLimits {
-    let cell = &described.cell;
-    five_point_limits(BenchCell {
-        reference_accuracy_percent: cell.reference_accuracy_percent,
-        drift_percent_url_per_year: cell.drift_percent_url_per_year,
-        upper_range_limit_pa: cell
-            .upper_range_limit_pa
-            .abs()
-            .max(cell.lower_range_limit_pa.abs()),
-        span_pa: (range.urv_pa - range.lrv_pa).abs(),
-        largest_push_pa: range.lrv_pa.abs().max(range.urv_pa.abs()),
-    })
-}
-
 /// The range that the cell was found at, if it was read.
 pub(crate) fn found_range(described: &Loop) -> Option<Range> {
     let (lrv_pa, urv_pa) = described.as_found.as_ref()?.range_pa?;
@@ -84,7 +66,7 @@ impl<'a> Limits<'a> {
         units: &'a DisplayUnits,
     ) -> Result<Self, PackError> {
         let span_m = described.range.span.height_m();
-        let five_point = five_point_of(described, sheets.range.chosen);
+        let five_point = five_point_limits_at(described, sheets.range.chosen);
         let cold = ComparisonParts {
             glass_reading_m: GLASS_READING_M,
             survey_m: SURVEY_M,
@@ -111,7 +93,7 @@ impl<'a> Limits<'a> {
         Ok(Self {
             five_point,
             five_point_found: found_range(described)
-                .map_or(five_point, |found| five_point_of(described, found)),
+                .map_or(five_point, |found| five_point_limits_at(described, found)),
             cold_comparison_m: cold.limit_m(),
             hot_comparison_m: ComparisonParts {
                 leg_temperature_m: leg_effect_percent(sheets) / 100.0 * span_m,
@@ -210,9 +192,14 @@ impl<'a> Limits<'a> {
                 "That is what a good field set does, {FIELD_INSTRUMENT_PERCENT} % of a range up to twice the largest push [common practice]. A quarter of \
                  the accuracy would ask for more, so the limit counts the instruments in, and the ratio is {} to 1 only: better instruments \
                  prove more.",
-                number((ratio * 10.0).floor() / 10.0, 1)
+                self.ratio(ratio)
             )
         }
+    }
+
+    /// A test uncertainty ratio, rounded down to a tenth.
+    pub(crate) fn ratio(&self, ratio: f64) -> String {
+        number((ratio * 10.0 * (1.0 + 1e-9)).floor() / 10.0, 1)
     }
 
     /// What the bench needs.

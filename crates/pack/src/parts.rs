@@ -1,5 +1,6 @@
 //! The order of the pack, and what the pack adds to the sheets.
 
+use halfglass_core::commissioning::{JudgedLimit, instrument_check};
 use halfglass_core::measurement::sheets::{Port, Range};
 use halfglass_core::measurement::signal::test_point;
 use halfglass_core::quantity::TrueLevel;
@@ -32,7 +33,11 @@ const SHEETS: [&str; 12] = [
 const AFTER_STEPS: [&str; 3] = ["findings", "assumptions", "workings"];
 
 /// Room that the level map asks for, mm: its title and its figure.
-const LEVEL_MAP_ROOM_MM: u32 = 195;
+const LEVEL_MAP_ROOM_MM: u32 = 172;
+
+/// Room that a sheet asks for which opens with a tall figure or is read by itself, mm: it goes to a new page unless the page
+/// before holds no more than the tail of another sheet.
+const OWN_PAGE_ROOM_MM: u32 = 165;
 
 /// Room that the glass sheet asks for, mm: the card follows on a page of its own, so nothing fills up its last one.
 const GLASS_ROOM_MM: u32 = 160;
@@ -99,13 +104,23 @@ fn sheet(input: &PackInput<'_>, section: &Section, limits: &Limits<'_>) -> Vec<P
         "range" => {
             let mut blocks: Vec<PackBlock> = section.blocks.iter().map(report).collect();
             blocks.extend(test_record(input, limits));
-            vec![Part::page(section.title.clone(), blocks)]
+            vec![Part {
+                room_mm: OWN_PAGE_ROOM_MM,
+                ..Part::flow(section.title.clone(), blocks)
+            }]
         }
         "glass" => glass(section, report),
-        "survey" | "findings" | "feedwater" | "wiring" | "purchase" => vec![Part::page(
+        "survey" => vec![Part::page(
             section.title.clone(),
             section.blocks.iter().map(report).collect(),
         )],
+        "findings" | "feedwater" | "wiring" | "purchase" => vec![Part {
+            room_mm: OWN_PAGE_ROOM_MM,
+            ..Part::flow(
+                section.title.clone(),
+                section.blocks.iter().map(report).collect(),
+            )
+        }],
         _ => vec![Part::flow(
             section.title.clone(),
             section.blocks.iter().map(report).collect(),
@@ -258,20 +273,33 @@ fn test_record(input: &PackInput<'_>, limits: &Limits<'_>) -> Vec<PackBlock> {
             ]
             .map(|row| vec![row.to_owned()])
             .into(),
-            note: instruments(input),
+            note: instruments(input, limits),
         }),
     ]
 }
 
 /// Instruments that the loop file names.
-fn instruments(input: &PackInput<'_>) -> String {
+fn instruments(input: &PackInput<'_>, limits: &Limits<'_>) -> String {
     let named: Vec<String> = input
         .the_loop
         .instruments
         .iter()
         .map(|instrument| {
+            let accuracy = instrument.accuracy.map_or_else(String::new, |accuracy| {
+                let check =
+                    instrument_check(accuracy, limits.five_point, input.sheets.range.span_pa);
+                format!(
+                    ", {}: {} to 1 against {}",
+                    input.units.accuracy_text(accuracy),
+                    limits.ratio(check.ratio),
+                    match check.limit {
+                        JudgedLimit::AsLeft => "as left",
+                        JudgedLimit::LoopCheck => "the loop check",
+                    }
+                )
+            });
             format!(
-                "{} (serial {}, due {})",
+                "{} (serial {}, due {}{accuracy})",
                 instrument.name, instrument.serial, instrument.due
             )
         })

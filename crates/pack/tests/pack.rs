@@ -6,13 +6,14 @@
 )]
 
 use std::path::Path;
-use std::sync::{Mutex, MutexGuard};
+use std::sync::{Mutex, MutexGuard, OnceLock};
 
 use halfglass_core::description::{Loop, Paper};
 use halfglass_core::design::design;
 use halfglass_pack::{PackError, PackInput, pdf};
 use halfglass_report::units::DisplayUnits;
-use lopdf::{Document, Object};
+use lopdf::content::Content;
+use lopdf::{Document, Object, ObjectId};
 
 const HASH: &str = "0123456789abcdef0123456789abcdef0123456789abcdef0123456789abcdef";
 
@@ -47,6 +48,76 @@ fn pack_of(described: &Loop, sha256: &str) -> Result<Vec<u8>, PackError> {
         file_name: "example.toml",
         sha256,
     })
+}
+
+/// The packs of the examples, made once for all tests that read them.
+fn example_packs() -> &'static [(&'static str, Vec<u8>)] {
+    static PACKS: OnceLock<Vec<(&str, Vec<u8>)>> = OnceLock::new();
+    PACKS.get_or_init(|| {
+        EXAMPLES
+            .into_iter()
+            .map(|name| (name, pack_of(&example(name), HASH).unwrap()))
+            .collect()
+    })
+}
+
+/// A transformation of the page, as PDF writes it.
+type Matrix = [f32; 6];
+
+/// `inner`, then `outer`. Source: ISO 32000-1, 8.3.4.
+fn then(inner: Matrix, outer: Matrix) -> Matrix {
+    let ([a, b, c, d, e, f], [p, q, r, s, t, u]) = (inner, outer);
+    [
+        a * p + b * r,
+        a * q + b * s,
+        c * p + d * r,
+        c * q + d * s,
+        e * p + f * r + t,
+        e * q + f * s + u,
+    ]
+}
+
+/// Share of the room between header and footer down to the lowest letter, path or figure of the page.
+fn used_share(document: &Document, page: ObjectId) -> f32 {
+    const POINTS_PER_MM: f32 = 72.0 / 25.4;
+    let media_box = document.get_dictionary(page).unwrap();
+    let media_box = media_box.get(b"MediaBox").unwrap().as_array().unwrap();
+    let (top, bottom) = (
+        media_box[3].as_float().unwrap() - 25.0 * POINTS_PER_MM,
+        21.0 * POINTS_PER_MM,
+    );
+    let content = Content::decode(&document.get_page_content(page)).unwrap();
+    let one = [1.0, 0.0, 0.0, 1.0, 0.0, 0.0];
+    let (mut at, mut text, mut saved, mut lowest) = (one, one, Vec::new(), top);
+    let mut seen = |(x, y): (f32, f32), matrix: Matrix| {
+        let height = matrix[1] * x + matrix[3] * y + matrix[5];
+        if height > bottom && height < lowest {
+            lowest = height;
+        }
+    };
+    for operation in &content.operations {
+        let numbers: Vec<f32> = operation
+            .operands
+            .iter()
+            .filter_map(|operand| operand.as_float().ok())
+            .collect();
+        match (operation.operator.as_str(), numbers.as_slice()) {
+            ("q", _) => saved.push(at),
+            ("Q", _) => at = saved.pop().unwrap(),
+            ("cm", &[a, b, c, d, e, f]) => at = then([a, b, c, d, e, f], at),
+            ("BT", _) => text = one,
+            ("Tm", &[a, b, c, d, e, f]) => text = [a, b, c, d, e, f],
+            ("Td", &[x, y]) => text = then([1.0, 0.0, 0.0, 1.0, x, y], text),
+            ("Tj" | "TJ", _) => seen((0.0, 0.0), then(text, at)),
+            ("m" | "l", &[x, y]) => seen((x, y), at),
+            ("Do", _) => {
+                seen((0.0, 0.0), at);
+                seen((0.0, 1.0), at);
+            }
+            _ => {}
+        }
+    }
+    (top - lowest) / (top - bottom)
 }
 
 /// Text of each page, without spaces: where a space is drawn is the typesetter's business.
@@ -93,16 +164,15 @@ fn bookmarks(document: &Document) -> Vec<String> {
 
 #[test]
 fn property_every_page_of_every_example_carries_revision_hash_and_count() {
-    for name in EXAMPLES {
+    for (name, bytes) in example_packs() {
         let described = example(name);
-        let bytes = pack_of(&described, HASH).unwrap();
         // Left behind so that a person can look at them.
         std::fs::write(
             Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}.pdf")),
-            &bytes,
+            bytes,
         )
         .unwrap();
-        let document = Document::load_mem(&bytes).unwrap();
+        let document = Document::load_mem(bytes).unwrap();
         let pages = page_texts(&document);
         assert!(pages.len() >= 25, "{name}: {} pages", pages.len());
         let revision: String = described.identity.revision.split_whitespace().collect();
@@ -130,6 +200,24 @@ fn property_every_page_of_every_example_carries_revision_hash_and_count() {
         for absent in ["equalis", "steam", "hotvessel", "0gauge", "Fillthelegs"] {
             assert!(!is_open || !all.contains(absent), "{name}: {absent}");
         }
+    }
+}
+
+// Common practice: a page that carries a line or two is a page too many, and is taken for a fault of the printer.
+#[test]
+fn practice_no_page_is_nearly_empty() {
+    for (name, bytes) in example_packs() {
+        let document = Document::load_mem(bytes).unwrap();
+        let shares: Vec<(u32, f32)> = document
+            .get_pages()
+            .into_iter()
+            .map(|(number, page)| (number, used_share(&document, page)))
+            .collect();
+        let sparse: Vec<_> = shares.iter().filter(|(_, share)| *share < 0.12).collect();
+        assert!(sparse.is_empty(), "{name}: {sparse:?}");
+        // The cover is signed at its foot and some sheet ends early: a measure that tells no pages apart would pass here.
+        assert!(shares[0].1 > 0.8, "{name}: {:?}", shares[0]);
+        assert!(shares.iter().any(|(_, share)| *share < 0.7), "{name}");
     }
 }
 

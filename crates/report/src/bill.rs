@@ -135,13 +135,21 @@ pub fn bill(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<Item
             ItemKind::LegPipe,
             String::new(),
             "as run",
-            "pipe or tube of the legs with fittings, and insulation alike on both".into(),
+            if ports == 2 {
+                "pipe or tube of the legs with fittings, and insulation alike on both".into()
+            } else {
+                "pipe or tube of the leg with fittings".into()
+            },
         );
         add(
             ItemKind::DrainValve,
             String::new(),
             if ports == 2 { "2" } else { "1" },
-            "blow-down valve with plug at the foot of a leg".into(),
+            if ports == 2 {
+                "blow-down valve with plug at the foot of a leg".into()
+            } else {
+                "blow-down valve with plug at the foot of the leg".into()
+            },
         );
     }
     if described.glass.is_some() {
@@ -353,6 +361,22 @@ fn station(
         ));
     }
     rows
+}
+
+/// What stands between vessel and cell, in words.
+pub const fn between_vessel_and_cell(leg: &ReferenceLeg) -> &'static str {
+    match leg {
+        ReferenceLeg::Wet { .. } => {
+            "its taps and root valves, condensate pot, both legs, manifold, blow-down valves"
+        }
+        ReferenceLeg::Dry { .. } => {
+            "its taps and root valves, both legs, manifold, blow-down valves"
+        }
+        ReferenceLeg::None => "its tap and root valve, one leg, manifold, blow-down valve",
+        ReferenceLeg::Sealed { .. } => {
+            "its taps and root valves, both seals with their capillaries"
+        }
+    }
 }
 
 /// Number of the first item of a kind.

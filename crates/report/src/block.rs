@@ -72,6 +72,8 @@ pub struct ValueRow {
     pub value: String,
     /// A remark, may be empty.
     pub note: String,
+    /// Titles of the workings behind it, may be empty; see [`crate::behind`].
+    pub workings: Vec<String>,
 }
 
 impl ValueRow {
@@ -90,6 +92,7 @@ impl ValueRow {
             label: label.into(),
             value: value.into(),
             note: note.into(),
+            workings: Vec::new(),
         }
     }
 }
@@ -128,6 +131,11 @@ impl Column {
             align: Align::Right,
         }
     }
+
+    /// Does it hold numbers.
+    pub fn is_number(&self) -> bool {
+        self.align == Align::Right
+    }
 }
 
 /// A table; every row has as many cells as there are columns.
@@ -139,6 +147,8 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// Cells.
     pub rows: Vec<Vec<String>>,
+    /// Titles of the workings behind its numbers, may be empty; see [`crate::behind`].
+    pub workings: Vec<String>,
 }
 
 impl Table {
@@ -148,6 +158,7 @@ impl Table {
             caption: caption.into(),
             columns,
             rows: Vec::new(),
+            workings: Vec::new(),
         }
     }
 

@@ -52,7 +52,7 @@ fn read(file: &Path) -> Loop {
 }
 
 /// The loop of an example by its file stem, without sheets.
-fn example_loop(stem: &str) -> Loop {
+pub(crate) fn example_loop(stem: &str) -> Loop {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
     read(&folder.join(stem).with_extension("toml"))
 }
@@ -93,7 +93,9 @@ pub(crate) fn full() -> (Loop, Sheets) {
 
 /// A header, a rotary valve that is fitted, and no more than the wires must have. Invented.
 fn fitted_rotary() -> (Loop, Sheets) {
-    use halfglass_core::description::feed_system::{Actuator, Header, Loss, Supply};
+    use halfglass_core::description::feed_system::{
+        Actuator, Characteristic, Header, Loss, Supply,
+    };
     let (mut described, mut sheets) = full();
     described.identity.tag = "level of tank 4".into();
     if let Some(system) = &mut described.feed_system {
@@ -107,6 +109,8 @@ fn fitted_rotary() -> (Loop, Sheets) {
             running_torque_n_m: 12.0,
         };
         system.valve.fitted = system.valve.sizes.first().cloned();
+        system.valve.characteristic =
+            Characteristic::Table(vec![(0.0, 0.02), (0.5, 0.2), (1.0, 1.0)]);
         system
             .line
             .parts

@@ -4,17 +4,25 @@
 
 mod control;
 mod described;
+mod feed_system;
 mod feedwater;
 mod measurement;
+mod motion;
+mod proof;
 mod protection;
+mod surveyed;
 mod wires;
 
 use halfglass_core::description::Loop;
 use halfglass_core::design::Sheets;
+use halfglass_core::finding::Finding;
 use halfglass_core::working::Working;
 use serde_json::{Value, json};
 
 use crate::units::DisplayUnits;
+
+pub use motion::{COLUMNS, SampleColumn, motion};
+pub use proof::proof;
 
 /// Version of the format: raised when a path goes away or changes its meaning.
 pub const VERSION: u32 = 1;
@@ -74,28 +82,27 @@ fn drop_signs_of_zero(value: &mut Value) {
     }
 }
 
-fn findings(sheets: &Sheets) -> Vec<Value> {
-    sheets
-        .findings
-        .iter()
-        .map(|finding| {
-            let text = [&finding.what, &finding.consequence, &finding.remedy]
-                .into_iter()
-                .filter(|words| !words.is_empty())
-                .map(String::as_str)
-                .collect::<Vec<_>>()
-                .join(" ");
-            json!({
-                "severity": finding.severity.word(),
-                "code": finding.code,
-                "text": text,
-                "what": finding.what,
-                "consequence": finding.consequence,
-                "remedy": finding.remedy,
-                "input": or_null(finding.input),
-            })
-        })
-        .collect()
+/// Findings, gravest first.
+pub fn findings(sheets: &Sheets) -> Vec<Value> {
+    sheets.findings.iter().map(finding_json).collect()
+}
+
+fn finding_json(finding: &Finding) -> Value {
+    let text = [&finding.what, &finding.consequence, &finding.remedy]
+        .into_iter()
+        .filter(|words| !words.is_empty())
+        .map(String::as_str)
+        .collect::<Vec<_>>()
+        .join(" ");
+    json!({
+        "severity": finding.severity.word(),
+        "code": finding.code,
+        "text": text,
+        "what": finding.what,
+        "consequence": finding.consequence,
+        "remedy": finding.remedy,
+        "input": or_null(finding.input),
+    })
 }
 
 fn workings(sheets: &Sheets) -> Vec<Value> {

@@ -6,7 +6,7 @@
 //!
 //! **Source of the conversions:** NIST Special Publication 811 (2008), appendix B.8.
 
-use halfglass_core::description::{Loop, UnitSystem};
+use halfglass_core::description::{Accuracy, Loop, UnitSystem};
 use halfglass_core::quantity::{AbsolutePressure, WaterColumn};
 
 /// Metres in an inch, exact.
@@ -210,6 +210,15 @@ impl DisplayUnits {
     pub fn differential_text(&self, pa: f64) -> String {
         let (value, unit) = self.differential(pa);
         joined(value, self.pick(2, 3), &unit)
+    }
+
+    /// How good a test instrument is, to two digits: `± 0.013 inH2O (68 degF)`, `± 0.0080 mA`.
+    pub fn accuracy_text(&self, accuracy: Accuracy) -> String {
+        let (value, unit) = match accuracy {
+            Accuracy::Pressure { pa } => self.differential(pa),
+            Accuracy::Current { ma } => (ma, "mA".to_owned()),
+        };
+        format!("± {} {unit}", significant(value, 2))
     }
 
     /// Differential pressure as a water column: inH2O or mmH2O, with its reference.

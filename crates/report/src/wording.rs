@@ -16,7 +16,7 @@ use crate::units::{DisplayUnits, number};
 
 /// Words of the core as printed: the minus sign that this crate's numbers carry, none at a rounded zero; names that the
 /// core sets between back-ticks stand between quotation marks.
-pub(crate) fn as_printed(words: &str) -> String {
+pub fn as_printed(words: &str) -> String {
     let mut text = String::with_capacity(words.len());
     let mut before = ' ';
     let mut is_in_name = false;
@@ -123,7 +123,7 @@ pub(crate) const fn reversal_word(reversal: Reversal) -> &'static str {
 }
 
 /// Kind of vessel.
-pub(crate) const fn vessel_kind(kind: VesselKind) -> &'static str {
+pub const fn vessel_kind(kind: VesselKind) -> &'static str {
     match kind {
         VesselKind::ShellBoiler => "shell boiler (fire-tube)",
         VesselKind::DrumBoiler => "drum boiler (water-tube)",
@@ -176,7 +176,7 @@ pub(crate) fn range_method(method: RangeMethod, kind: VesselKind) -> String {
 }
 
 /// The leg whose temperature a table gives: without a reference leg it is the working leg's.
-pub(crate) const fn leg_of_temperature(leg: &ReferenceLeg) -> &'static str {
+pub const fn leg_of_temperature(leg: &ReferenceLeg) -> &'static str {
     match leg {
         ReferenceLeg::None => "working leg",
         _ => "reference leg",

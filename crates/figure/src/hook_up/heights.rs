@@ -97,7 +97,7 @@ pub(super) fn ruler(svg: &mut Svg, described: &Loop, places: &Places, units: &Di
 }
 
 /// What the numbers are, and how it is built; returns where it ends.
-pub(super) fn key(svg: &mut Svg, items: &[Item], has_legs: bool, top: f64) -> f64 {
+pub(super) fn key(svg: &mut Svg, items: &[Item], leg: &ReferenceLeg, top: f64) -> f64 {
     let drawn = [
         ItemKind::Cell,
         ItemKind::Manifold,
@@ -131,17 +131,27 @@ pub(super) fn key(svg: &mut Svg, items: &[Item], has_legs: bool, top: f64) -> f6
         }
     });
     let mut y = top + 17.0 * half as f64 + 8.0;
-    let remarks: &[&str] = if has_legs {
-        &[
-            "Heights to scale above the centre of the lower tap, widths not. Build the heights at the right to the survey: the range rests on them.",
+    const SCALE: &str = "Heights to scale above the centre of the lower tap, widths not. Build the heights at the right to the survey: the range rests on them.";
+    let remarks: &[&str] = match leg {
+        ReferenceLeg::Wet { .. } => &[
+            SCALE,
             "Level runs fall at least 1 in 12 towards the cell, and back to the vessel between upper tap and pot, so that gas rises and water drains (common practice).",
             "Run and insulate both legs alike down to the cell; leave a condensate pot bare.",
-        ]
-    } else {
-        &[
-            "Heights to scale above the centre of the lower tap, widths not. Build the heights at the right to the survey: the range rests on them.",
+        ],
+        ReferenceLeg::Dry { .. } => &[
+            SCALE,
+            "Level runs of the working leg fall at least 1 in 12 towards the cell, so that gas rises to the vessel (common practice).",
+            "The dry leg rises from the cell to the upper tap without a pocket; what condenses in it is drained at its low point.",
+        ],
+        ReferenceLeg::None => &[
+            SCALE,
+            "Level runs fall at least 1 in 12 from tap to cell, so that air rises to the tank (common practice).",
+            "The open port of the cell points down, behind an insect screen, and stays open.",
+        ],
+        ReferenceLeg::Sealed { .. } => &[
+            SCALE,
             "Run both capillaries together, away from heat, without kinks; never loosen a seal from its capillary.",
-        ]
+        ],
     };
     for line in remarks {
         let lettering = Lettering::new(REMARK).grey();

@@ -5,12 +5,20 @@ use halfglass_report::bill::cable_words;
 use halfglass_report::loop_tags::number_of;
 use halfglass_report::units::{DisplayUnits, ohm_text};
 
-use super::{BARRIER, CABLE, DOWN, FIELD, MINUS, PANEL, PLUS, WIRE, cable, right_terminal};
+use super::shield::{earth_words, shield};
+use super::wire_numbers::{WireNumbers, wire_number};
+use super::{BARRIER, DOWN, FIELD, MINUS, NUMBER, PLUS, WIRE, cable, right_terminal};
 use crate::chart::REMARK;
 use crate::svg::{INK, Lettering, PAPER, Stroke, Svg};
-use crate::symbols::{BUBBLE, bubble, earth, fitted, terminal, wrapped};
+use crate::symbols::{BUBBLE, bubble, fitted, terminal, wrapped};
 
-pub(super) fn cell(svg: &mut Svg, tag: &str, wires: &Wiring, units: &DisplayUnits) {
+pub(super) fn cell(
+    svg: &mut Svg,
+    tag: &str,
+    wires: &Wiring,
+    numbers: WireNumbers<'_>,
+    units: &DisplayUnits,
+) {
     svg.group("cell", |svg| {
         let middle = middle_of_wires();
         svg.line((58.0 + BUBBLE, middle), (FIELD.0, middle), WIRE);
@@ -29,7 +37,18 @@ pub(super) fn cell(svg: &mut Svg, tag: &str, wires: &Wiring, units: &DisplayUnit
         cable(svg, (PLUS, MINUS), end, &cable_words(&wires.cable, units));
         right_terminal(svg, PLUS, "+", &wires.cell_terminals[0]);
         right_terminal(svg, MINUS, "\u{2212}", &wires.cell_terminals[1]);
-        shield(svg, wires);
+        // Behind a barrier the list begins with its other side.
+        let behind = usize::from(wires.barrier.is_some());
+        wire_number(svg, (NUMBER, PLUS), numbers.of("signal +", behind));
+        wire_number(svg, (NUMBER, MINUS), numbers.of("signal \u{2212}", 0));
+        shield(
+            svg,
+            (PLUS, MINUS),
+            &wires.shield_earth,
+            "cell",
+            numbers.of("shield", 0),
+        );
+        earth_words(svg, &wires.shield_earth);
     });
     svg.group("barrier", |svg| {
         let Some(barrier) = &wires.barrier else {
@@ -53,6 +72,11 @@ pub(super) fn cell(svg: &mut Svg, tag: &str, wires: &Wiring, units: &DisplayUnit
             );
             svg.line((BARRIER.1 + 3.6, y), (DOWN, y), WIRE);
         }
+        wire_number(
+            svg,
+            (0.5 * (BARRIER.1 + DOWN), PLUS),
+            numbers.of("signal +", 0),
+        );
         let name = Lettering::new(REMARK).middle();
         let rows = wrapped(name, &barrier.name, 94.0);
         let first = middle_of_wires() + 4.2 - 6.5 * (rows.len() as f64 - 1.0);
@@ -74,50 +98,4 @@ pub(super) fn cell(svg: &mut Svg, tag: &str, wires: &Wiring, units: &DisplayUnit
 /// Between the wires of the cell.
 const fn middle_of_wires() -> f64 {
     0.5 * (PLUS + MINUS)
-}
-
-/// The shield round the pair, earthed at the end that the user's words name: the panel's unless they name the field's.
-fn shield(svg: &mut Svg, wires: &Wiring) {
-    let (top, bottom) = (PLUS - 12.0, MINUS + 12.0);
-    svg.polygon(
-        &[
-            (CABLE.0, top),
-            (CABLE.1, top),
-            (CABLE.1, bottom),
-            (CABLE.0, bottom),
-        ],
-        None,
-        Some(Stroke::dashed(INK, 1.0, "5 3")),
-    );
-    let words = wires.shield_earth.to_lowercase();
-    let at_field = ["field", "cell", "transmitter", "vessel"]
-        .iter()
-        .any(|word| words.contains(word))
-        && !["panel", "cabinet", "controller", "control room"]
-            .iter()
-            .any(|word| words.contains(word));
-    let (earthed, open) = if at_field {
-        (CABLE.0 + 14.0, CABLE.1 - 4.0)
-    } else {
-        (CABLE.1 - 14.0, CABLE.0 + 4.0)
-    };
-    earth(svg, (earthed, bottom));
-    let anchor = |lettering: Lettering| if at_field { lettering } else { lettering.end() };
-    let lines = ["shield earthed here only:", wires.shield_earth.as_str()];
-    let side = if at_field { FIELD.0 } else { PANEL - 10.0 };
-    for (i, line) in lines.into_iter().enumerate() {
-        let lettering = anchor(Lettering::new(REMARK));
-        svg.text(
-            (side, bottom + 34.0 + 15.0 * i as f64),
-            fitted(lettering, line, PANEL - FIELD.0 - 14.0),
-            line,
-        );
-    }
-    let lettering = Lettering::new(REMARK).grey();
-    let (lettering, words) = if at_field {
-        (lettering.end(), "insulated at the panel")
-    } else {
-        (lettering, "insulated at the cell")
-    };
-    svg.text((open, bottom + 15.0), lettering, words);
 }

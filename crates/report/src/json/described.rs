@@ -1,12 +1,13 @@
 //! The loop as described, every default filled in.
 
 use halfglass_core::description::{
-    AsFound, FailPosition, InputFault, Loop, Paper, ReferenceLeg, UnitSystem, ValveService,
-    VesselKind,
+    Accuracy, AsFound, FailPosition, InputFault, Loop, Paper, ReferenceLeg, UnitSystem,
+    ValveService, VesselKind,
 };
 use serde_json::{Value, json};
 
 use super::measurement::{polarity, range_method};
+use super::{feed_system, surveyed};
 use crate::wording;
 
 pub(super) fn described(described: &Loop) -> Value {
@@ -75,6 +76,9 @@ pub(super) fn described(described: &Loop) -> Value {
             "pressure_pa_abs": duty.pressure.pa(),
         })).collect::<Vec<_>>(),
         "feedwater": feedwater(described),
+        "feed_system": described.feed_system.as_ref().map(feed_system::feed_system),
+        "wiring": described.wiring.as_ref().map(surveyed::wiring),
+        "uncertainty": surveyed::uncertainty(&described.uncertainty),
         "controller": controller(described),
         "limits": limits(described),
         "as_found": described.as_found.as_ref().map(as_found),
@@ -86,6 +90,14 @@ pub(super) fn described(described: &Loop) -> Value {
             "name": instrument.name,
             "serial": instrument.serial,
             "due": instrument.due,
+            "accuracy_pa": instrument.accuracy.and_then(|accuracy| match accuracy {
+                Accuracy::Pressure { pa } => Some(pa),
+                Accuracy::Current { .. } => None,
+            }),
+            "accuracy_ma": instrument.accuracy.and_then(|accuracy| match accuracy {
+                Accuracy::Current { ma } => Some(ma),
+                Accuracy::Pressure { .. } => None,
+            }),
         })).collect::<Vec<_>>(),
     })
 }

@@ -99,6 +99,7 @@ fn duty(duty: &DutyFlow, recovery: Option<f64>, modifier: Option<f64>) -> Value 
         "flow_m3_s": duty.flow_m3_s,
         "water_k": duty.water_temperature_k,
         "density_kg_m3": duty.density_kg_m3,
+        "kinematic_viscosity_m2_s": duty.kinematic_viscosity_m2_s,
         "vessel_pressure_pa_abs": duty.vessel_pressure_pa,
         "pump_flow_m3_s": duty.pump_flow_m3_s,
         "pump_head_m": duty.pump_head_m,

@@ -4,7 +4,7 @@ use halfglass_core::measurement::uncertainty::sheets::{Budget, Evaluation, Uncer
 use halfglass_core::wiring::sheets::{SignalLoop, WiringSheet};
 use serde_json::{Value, json};
 
-use crate::bill::Item;
+use crate::bill::{Item, Standing};
 use crate::wording;
 
 /// Volts at the cell at a current, where the sheet has that current.
@@ -173,8 +173,19 @@ pub(super) fn bill(items: &[Item]) -> Vec<Value> {
                 "number": item.number,
                 "tag": super::or_null(&item.tag),
                 "quantity": item.quantity,
+                "standing": standing(item.standing),
                 "what": item.what,
             })
         })
         .collect()
+}
+
+/// `null`: not surveyed.
+const fn standing(standing: Standing) -> Option<&'static str> {
+    match standing {
+        Standing::Fitted => Some("fitted"),
+        Standing::DoNotOrder => Some("do-not-order"),
+        Standing::ToBuy => Some("to-buy"),
+        Standing::NotSaid => None,
+    }
 }

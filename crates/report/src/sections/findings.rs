@@ -1,7 +1,7 @@
 //! Findings, gravest first.
 
 use halfglass_core::design::Sheets;
-use halfglass_core::finding::Severity;
+use halfglass_core::finding::{Finding, Severity};
 
 use crate::block::{Block, FindingRow, Section};
 use crate::cautions;
@@ -32,7 +32,7 @@ pub(super) fn section(sheets: &Sheets) -> Section {
         "What an engineer should notice about this loop, with what follows from it and what to do. {result}"
     ))];
     if !sheets.findings.is_empty() {
-        blocks.push(Block::Findings(rows(sheets)));
+        blocks.push(Block::Findings(rows(&sheets.findings)));
     }
     blocks.push(Block::paragraph(
         "No finding is no proof: only what the loop file says was checked.",
@@ -46,9 +46,9 @@ pub(super) fn section(sheets: &Sheets) -> Section {
     }
 }
 
-fn rows(sheets: &Sheets) -> Vec<FindingRow> {
-    let mut rows: Vec<FindingRow> = sheets
-        .findings
+/// Findings in print, gravest first.
+pub(super) fn rows(findings: &[Finding]) -> Vec<FindingRow> {
+    let mut rows: Vec<FindingRow> = findings
         .iter()
         .map(|finding| FindingRow {
             severity: finding.severity,

@@ -72,7 +72,7 @@ fn card_blocks(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> Vec<B
             "Glass, vessel and panel side by side",
             format!(
                 "Three columns on one ruler: where the water stands in the glass, in the vessel, and what the panel says, at {}; \
-                 the numbers are those of the table.",
+                 the numbers are those of the table, alarms and trips those of the level map.",
                 described.vessel.kind.normal_state()
             ),
         ),

@@ -6,7 +6,10 @@ mod error_map;
 mod feedwater;
 mod findings;
 mod glass;
+mod instrument_rows;
 mod level_map;
+mod motion;
+mod proof;
 mod purchase;
 mod range;
 mod settings;
@@ -19,17 +22,20 @@ mod test_points;
 mod tuning;
 mod uncertainty;
 mod wiring;
-mod workings;
+pub(crate) mod workings;
 
 use halfglass_core::description::Loop;
 use halfglass_core::design::Sheets;
 use halfglass_core::finding::Finding;
 
-use crate::block::{Block, Section};
+use crate::behind;
+use crate::block::{Block, FindingRow, Section};
 use crate::units::DisplayUnits;
 use crate::wording::as_printed;
 
 pub(crate) use feedwater::{cavitation, regime};
+pub use motion::{LabelledRun, SIMULATION, motion};
+pub use proof::proof;
 pub use settings::value_text as setting_text;
 pub(crate) use wiring::conductor_text;
 
@@ -66,7 +72,7 @@ pub fn section(
     sheets: &Sheets,
     units: &DisplayUnits,
 ) -> Option<Section> {
-    Some(match id {
+    let mut section = match id {
         "survey" => survey::section(described, units),
         "level-map" => level_map::section(described, sheets, units),
         "range" => range::section(described, sheets, units),
@@ -83,7 +89,26 @@ pub fn section(
         "assumptions" => assumptions::section(sheets),
         "workings" => workings::section(sheets),
         _ => return None,
-    })
+    };
+    behind::refer(&mut section, sheets);
+    Some(section)
+}
+
+/// The findings of one sheet, gravest first; empty for a sheet that finds nothing of its own.
+pub fn findings_of(id: &str, sheets: &Sheets) -> Vec<FindingRow> {
+    let findings: &[Finding] = match id {
+        "level-map" => &sheets.level_map.findings,
+        "range" => &sheets.range.findings,
+        "error-map" => &sheets.error_map.findings,
+        "uncertainty" => (sheets.uncertainty.as_ref()).map_or(&[], |sheet| &sheet.findings),
+        "feedwater" => (sheets.feedwater.as_ref()).map_or(&[], |sheet| &sheet.findings),
+        "wiring" => (sheets.wiring.as_ref()).map_or(&[], |sheet| &sheet.findings),
+        "settings" => &sheets.settings.findings,
+        "tuning" => &sheets.tuning.findings,
+        "signal-loss" => &sheets.signal_loss.findings,
+        _ => &[],
+    };
+    findings::rows(findings)
 }
 
 /// First words of a section whose sheet is not made for want of inputs.
@@ -108,14 +133,15 @@ fn sentence(words: &str) -> String {
     }
 }
 
+/// Heading over the findings of one sheet in short.
+const IN_SHORT: &str = "Found on this sheet; what to do stands under Findings";
+
 /// The findings of one sheet in short; the full words stand in the section of findings.
 fn findings_in_short(findings: &[Finding]) -> Vec<Block> {
     if findings.is_empty() {
         return Vec::new();
     }
-    let mut blocks = vec![Block::heading(
-        "Found on this sheet; what to do stands under Findings",
-    )];
+    let mut blocks = vec![Block::heading(IN_SHORT)];
     blocks.extend(findings.iter().map(|finding| {
         Block::paragraph(format!(
             "{} [{}]: {}",
@@ -125,6 +151,25 @@ fn findings_in_short(findings: &[Finding]) -> Vec<Block> {
         ))
     }));
     blocks
+}
+
+/// Puts what stands where a section says its findings in short, for a reader who has room for all their words.
+#[must_use]
+pub fn with_findings(section: Section, findings: Vec<FindingRow>) -> Section {
+    let mut blocks = Vec::with_capacity(section.blocks.len());
+    let mut rest = section.blocks.into_iter().peekable();
+    while let Some(block) = rest.next() {
+        if block == Block::heading(IN_SHORT) {
+            for _ in &findings {
+                rest.next_if(|block| matches!(block, Block::Paragraph(_)));
+            }
+            blocks.push(Block::heading("Found on this sheet"));
+            blocks.push(Block::Findings(findings.clone()));
+        } else {
+            blocks.push(block);
+        }
+    }
+    Section { blocks, ..section }
 }
 
 #[cfg(test)]

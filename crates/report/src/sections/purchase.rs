@@ -6,7 +6,7 @@ mod valve;
 use halfglass_core::description::{Loop, ReferenceLeg};
 use halfglass_core::design::Sheets;
 
-use crate::bill::{Standing, ValveToHave, bill, of_actuator};
+use crate::bill::{Standing, ValveToHave, between_vessel_and_cell, bill, of_actuator};
 use crate::block::{Block, Column, FigureId, Section, Table, ValueRow};
 use crate::cautions;
 use crate::units::DisplayUnits;
@@ -22,8 +22,10 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
         Block::figure(
             FigureId::HookUp,
             "Hook-up: heights to scale, numbers of the bill of material",
-            "The vessel's wall with its taps and root valves, condensate pot or seal, both legs down to the manifold and the cell, blow-down valves, heights \
-             to scale on a ruler, widths not; every part carries its number of the bill of material.",
+            format!(
+                "The vessel's wall with {} and cell, heights to scale on a ruler, widths not; every part carries its number of the bill of material.",
+                between_vessel_and_cell(&described.reference_leg)
+            ),
         ),
         Block::Table(
             Table::new(

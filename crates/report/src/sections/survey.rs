@@ -2,9 +2,9 @@
 
 use halfglass_core::description::{Loop, ReferenceLeg, UnitSystem, VesselKind};
 
-use super::survey_control;
+use super::{instrument_rows, survey_control};
 use crate::block::{Block, Column, Section, Table, ValueRow};
-use crate::units::{DisplayUnits, number, seconds_text};
+use crate::units::{DisplayUnits, number};
 use crate::wording;
 
 pub(super) fn section(described: &Loop, units: &DisplayUnits) -> Section {
@@ -259,58 +259,16 @@ fn reference_leg_rows(leg: &ReferenceLeg, units: &DisplayUnits) -> Vec<ValueRow>
 
 fn cell_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
     let cell = &described.cell;
-    vec![
+    let mut rows = vec![
         ValueRow::new(
             "cell below the lower tap",
             units.level_text(cell.below_lower_tap_m),
         ),
         ValueRow::new("polarity", wording::polarity(cell.polarity)),
         ValueRow::new("signal reversal", wording::reversal(cell.reversal)),
-        ValueRow::new(
-            "range limits",
-            format!(
-                "{} to {}",
-                units.differential_text(cell.lower_range_limit_pa),
-                units.differential_text(cell.upper_range_limit_pa)
-            ),
-        ),
-        ValueRow::new(
-            "smallest span",
-            units.differential_text(cell.minimum_span_pa),
-        ),
-        ValueRow::new(
-            "reference accuracy",
-            format!("{} % of span", number(cell.reference_accuracy_percent, 3)),
-        ),
-        ValueRow::new(
-            "drift in a year",
-            format!(
-                "{} % of upper range limit",
-                number(cell.drift_percent_url_per_year, 3)
-            ),
-        ),
-        ValueRow::new(
-            "lowest pressure it may see",
-            units.pressure_absolute_text(cell.vacuum_limit),
-        ),
-        ValueRow::new(
-            "highest static pressure",
-            units.pressure_gauge_text(cell.static_limit),
-        ),
-        ValueRow::new(
-            "saturates at",
-            format!(
-                "{} and {} mA",
-                number(cell.saturation_ma.0, 2),
-                number(cell.saturation_ma.1, 2)
-            ),
-        ),
-        ValueRow::new(
-            "own fault drives it to",
-            format!("{} mA", number(cell.fault_ma, 2)),
-        ),
-        ValueRow::new("damping", seconds_text(cell.damping_s)),
-    ]
+    ];
+    rows.extend(instrument_rows::cell(described, units));
+    rows
 }
 
 fn glass_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {

@@ -3,6 +3,7 @@
 use halfglass_core::controller::forms::PidForm;
 use halfglass_core::description::Loop;
 
+use super::instrument_rows;
 use super::{survey_water_side, survey_wires};
 use crate::block::{Block, Column, Table, ValueRow};
 use crate::units::{DisplayUnits, number, percent_text, seconds_text, significant};
@@ -30,7 +31,7 @@ pub(super) fn blocks(described: &Loop, units: &DisplayUnits) -> Vec<Block> {
         Block::heading("As found"),
         Block::Values(as_found_rows(described, units)),
     ]);
-    blocks.extend(people(described));
+    blocks.extend(people(described, units));
     blocks
 }
 
@@ -81,22 +82,11 @@ fn valve_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
 
 fn controller_rows(described: &Loop) -> Vec<ValueRow> {
     let controller = &described.controller;
-    let mut rows = vec![
-        ValueRow::new("form", wording::form(controller.form)),
-        ValueRow::new("gain entered in", controller.gain_unit.symbol()),
-        ValueRow::new("reset entered in", controller.reset_unit.symbol()),
-        ValueRow::new("derivative entered in", controller.derivative_unit.symbol()),
-        ValueRow::new("sample time", seconds_text(controller.sample_time_s)),
-        ValueRow::new("filter time", seconds_text(controller.filter_time_s)),
-        ValueRow::new(
-            "linearisation points",
-            controller.linearisation_points.to_string(),
-        ),
-        ValueRow::new(
-            "input out of range",
-            wording::input_fault(controller.input_fault),
-        ),
-    ];
+    let mut rows = vec![ValueRow::new(
+        "filter time",
+        seconds_text(controller.filter_time_s),
+    )];
+    rows.extend(instrument_rows::controller(controller));
     rows.extend(
         controller
             .device_marks
@@ -190,7 +180,7 @@ fn as_found_rows(described: &Loop, units: &DisplayUnits) -> Vec<ValueRow> {
     rows
 }
 
-fn people(described: &Loop) -> Vec<Block> {
+fn people(described: &Loop, units: &DisplayUnits) -> Vec<Block> {
     let mut blocks = Vec::new();
     if !described.people.is_empty() {
         let rows = described
@@ -210,6 +200,10 @@ fn people(described: &Loop) -> Vec<Block> {
                     instrument.name.clone(),
                     instrument.serial.clone(),
                     instrument.due.clone(),
+                    instrument.accuracy.map_or_else(
+                        || "not stated".to_owned(),
+                        |accuracy| units.accuracy_text(accuracy),
+                    ),
                 ]
             })
             .collect();
@@ -217,6 +211,7 @@ fn people(described: &Loop) -> Vec<Block> {
             Column::words("instrument"),
             Column::words("serial or certificate"),
             Column::words("calibration due"),
+            Column::words("accuracy"),
         ];
         blocks.push(Block::Table(
             Table::new("Test instruments", columns).with_rows(rows),

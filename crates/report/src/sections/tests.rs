@@ -250,3 +250,26 @@ fn property_findings_come_gravest_first() {
         .collect();
     assert!(severities.len() > 1 && severities.is_sorted());
 }
+
+#[test]
+fn property_a_page_shows_each_finding_of_a_sheet_in_full_once_and_none_in_short() {
+    let (described, sheets) = fixture::full();
+    let units = DisplayUnits::of(&described);
+    let mut shown = 0;
+    for id in IDS {
+        let findings = findings_of(id, &sheets);
+        let plain = section(id, &described, &sheets, &units).expect(id);
+        let in_short = plain.blocks.iter().any(|b| *b == Block::heading(IN_SHORT));
+        assert_eq!(in_short, !findings.is_empty(), "{id}");
+        let lost = plain.blocks.len();
+        let full = with_findings(plain, findings.clone());
+        assert!(full.blocks.iter().all(|b| *b != Block::heading(IN_SHORT)));
+        if in_short {
+            // A heading and a paragraph each become a heading and one list.
+            assert_eq!(full.blocks.len(), lost - findings.len() + 1, "{id}");
+            assert!(full.blocks.contains(&Block::Findings(findings.clone())));
+            shown += findings.len();
+        }
+    }
+    assert!(shown > 3, "{shown}");
+}

@@ -56,7 +56,8 @@ pub(super) fn section(sheets: &Sheets) -> Section {
     }
 }
 
-fn row(working: &Working) -> WorkingRow {
+/// A working in print.
+pub(crate) fn row(working: &Working) -> WorkingRow {
     WorkingRow {
         title: working.title.clone(),
         formula: working.formula,

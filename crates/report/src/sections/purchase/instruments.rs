@@ -4,12 +4,11 @@ use halfglass_core::description::{Loop, ReferenceLeg};
 use halfglass_core::design::Sheets;
 use halfglass_core::measurement::condition::SAFETY_VALVE;
 
+use super::super::instrument_rows;
 use super::{blanks, field};
 use crate::block::ValueRow;
 use crate::loop_tags::with_letters;
-use crate::units::{
-    DisplayUnits, current_text, keyed_number, number, ohm_text, seconds_text, volt_text,
-};
+use crate::units::{DisplayUnits, number, ohm_text, volt_text};
 use crate::wording;
 
 fn ambient(described: &Loop, units: &DisplayUnits) -> String {
@@ -35,14 +34,6 @@ pub(super) fn cell(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> V
                 wording::polarity(cell.polarity)
             ),
         ),
-        ValueRow::new(
-            "range limits",
-            format!(
-                "{} to {}",
-                units.differential_text(cell.lower_range_limit_pa),
-                units.differential_text(cell.upper_range_limit_pa)
-            ),
-        ),
         ValueRow::noted(
             "range to set",
             format!(
@@ -52,48 +43,11 @@ pub(super) fn cell(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> V
             ),
             format!("reversal: {}", wording::reversal(cell.reversal)),
         ),
-        ValueRow::new(
-            "smallest span",
-            units.differential_text(cell.minimum_span_pa),
-        ),
-        ValueRow::noted(
-            "static pressure",
-            units.pressure_gauge_text(cell.static_limit),
-            format!(
-                "its limit; the vessel reaches {}",
-                units.pressure_gauge_text(described.pressures.safety_valve)
-            ),
-        ),
-        ValueRow::new(
-            "lowest pressure",
-            units.pressure_absolute_text(cell.vacuum_limit),
-        ),
         ValueRow::new("ambient temperature", ambient(described, units)),
-        ValueRow::new(
-            "reference accuracy",
-            format!(
-                "{} % of span",
-                keyed_number(cell.reference_accuracy_percent, 3)
-            ),
-        ),
-        ValueRow::new(
-            "drift",
-            format!(
-                "{} % of upper range limit a year",
-                keyed_number(cell.drift_percent_url_per_year, 3)
-            ),
-        ),
-        ValueRow::new("damping", seconds_text(cell.damping_s)),
         ValueRow::new("output", "4 to 20 mA, two wires"),
-        ValueRow::new(
-            "saturation",
-            format!(
-                "{} and {}",
-                current_text(cell.saturation_ma.0),
-                current_text(cell.saturation_ma.1)
-            ),
-        ),
-        ValueRow::new("on its own fault", current_text(cell.fault_ma)),
+    ];
+    rows.extend(instrument_rows::cell(described, units));
+    rows.extend([
         field(
             "least volts at its terminals",
             wires.map(|wires| volt_text(wires.cell_lift_off_v)),
@@ -112,7 +66,7 @@ pub(super) fn cell(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -> V
                 }
             }),
         ),
-    ];
+    ]);
     if let ReferenceLeg::Sealed { fluid, .. } = &described.reference_leg {
         rows.push(ValueRow::new("fill of seals and capillaries", fluid.name()));
         rows.extend(blanks(["seal: size, face, diaphragm", "capillary lengths"]));
@@ -153,27 +107,9 @@ pub(super) fn controller(described: &Loop, sheets: &Sheets) -> Vec<ValueRow> {
             "output drives at most",
             output.map(|output| ohm_text(output.largest_load_ohm)),
         ),
-        ValueRow::new("algorithm", wording::form(controller.form)),
         ValueRow::new("action", wording::action(sheets.settings.action)),
-        ValueRow::new(
-            "gain, reset, derivative in",
-            format!(
-                "{}, {}, {}",
-                controller.gain_unit.symbol(),
-                controller.reset_unit.symbol(),
-                controller.derivative_unit.symbol()
-            ),
-        ),
-        ValueRow::new("sample time", seconds_text(controller.sample_time_s)),
-        ValueRow::new(
-            "linearisation points",
-            controller.linearisation_points.to_string(),
-        ),
-        ValueRow::new(
-            "input out of range",
-            wording::input_fault(controller.input_fault),
-        ),
     ];
+    rows.extend(instrument_rows::controller(controller));
     rows.extend(blanks([
         "output, output on power-up",
         "alarm contacts",
@@ -275,6 +211,27 @@ mod tests {
                 .chain(manifold(described, &units))
             {
                 assert!(!row.label.is_empty() && !row.value.is_empty(), "{row:?}");
+            }
+        }
+    }
+
+    /// One source of rows: what the survey says of cell and controller, the data sheet says in the same words.
+    #[test]
+    fn property_data_sheet_and_survey_agree() {
+        for (described, sheets) in &fixture::all() {
+            let units = DisplayUnits::of(described);
+            let survey = format!("{:?}", crate::section("survey", described, sheets, &units));
+            for row in instrument_rows::cell(described, &units)
+                .into_iter()
+                .chain(instrument_rows::controller(&described.controller))
+            {
+                let printed = format!("{row:?}");
+                assert!(survey.contains(&printed), "{printed}");
+                let on_sheets = cell(described, sheets, &units)
+                    .into_iter()
+                    .chain(controller(described, sheets));
+                let times = on_sheets.filter(|other| other.label == row.label).count();
+                assert_eq!(times, 1, "{}", row.label);
             }
         }
     }

@@ -142,6 +142,23 @@ fn regression_main_results_in_words() {
     }
 }
 
+#[test]
+fn property_the_valve_is_named_once() {
+    let (described, mut sheets) = fixture::full();
+    let units = DisplayUnits::of(&described);
+    let sheet = sheets.feedwater.as_mut().expect("the fixture has a valve");
+    sheet.is_fitted = true;
+    sheet.choice_words = "Fitted: 25/6.3 (Kv 6.30): only 10 % open at “maximum”: oversized.".into();
+    let section = section("feedwater", &described, &sheets, &units).expect("id exists");
+    assert!(
+        texts(&section)[1].starts_with(
+            "Fitted: 25/6.3, rated Cv 7.28 (Kv 6.30 m3/h). Only 10 % open at “maximum”: oversized."
+        ),
+        "{}",
+        texts(&section)[1]
+    );
+}
+
 /// A loop file without the water side, the wires or the uncertainties says what to add, and nothing else.
 #[test]
 fn property_a_sheet_that_is_not_made_says_what_to_add() {
