@@ -31,6 +31,61 @@ def flow(rng, kg_s):
     return f"{kg_s * factor:.9f} {unit}"
 
 
+def head_of_file(rng, number, service, units):
+    """What every file begins with: whose it is, where it stands."""
+    return f"""# Invented, made by a random generator for the crosscheck.
+[loop]
+tag = "LIC-{number}"
+service = "{service} (invented)"
+plant = "Random plant {number} (invented)"
+revision = "0"
+units = "{units}"
+paper = "a4"
+water-column = "68 degF"
+
+[site]
+altitude = "{rng.uniform(0, 1500):.3f} m"
+latitude = "{rng.uniform(5, 65):.4f} deg"
+ambient-lowest = "10 degC"
+ambient-highest = "45 degC"
+"""
+
+
+def duties_of(rng, full, shares, coldest, hottest, blowdown):
+    """Duty points, the largest first; blowdown where the vessel makes steam."""
+    text = ""
+    for name, share in shares:
+        text += f"""
+[[duty]]
+name = "{name}"
+outflow = "{flow(rng, share * full)}"
+"""
+        if blowdown:
+            text += f'blowdown = "{rng.uniform(0, 5):.3f} %"\n'
+        text += f'feed-temperature = "{temperature(rng, rng.uniform(coldest, hottest))}"\n'
+    return text
+
+
+def feedwater_and_controller(full_valve_flow, valve, on_loss, controller, points, input_fault):
+    """Feedwater valve and controller; `valve` and `controller` are lines of their own."""
+    return f"""
+[feedwater]
+rising-output = "opens"
+full-valve-flow = "{full_valve_flow}"
+{valve}
+on-signal-loss = "{on_loss}"
+on-power-loss = "{on_loss}"
+
+[controller]
+form = "ideal"
+gain-unit = "gain"
+reset-unit = "s/repeat"
+{controller}
+linearisation-points = {points}
+input-fault = "{input_fault}"
+"""
+
+
 def boiler(rng, number):
     """A boiler or drum with a wet leg."""
     drum = rng.random() < 0.4
@@ -50,32 +105,9 @@ def boiler(rng, number):
     wet_on_high = rng.random() < 0.3
     polarity = "wet-leg-on-high" if wet_on_high else "bottom-on-high"
     reversal = f'\nreversed-in = "{rng.choice(("cell", "controller"))}"' if wet_on_high else ""
-    duties = "".join(
-        f"""
-[[duty]]
-name = "{name}"
-outflow = "{flow(rng, share * full)}"
-blowdown = "{rng.uniform(0, 5):.3f} %"
-feed-temperature = "{temperature(rng, rng.uniform(60, 105))}"
-"""
-        for name, share in (("maximum", 1.0), ("normal", 0.6), ("low fire", 0.25))
-    )
-    return f"""# Invented, made by a random generator for the crosscheck.
-[loop]
-tag = "LIC-{number}"
-service = "Feedwater (invented)"
-plant = "Random plant {number} (invented)"
-revision = "0"
-units = "{rng.choice(('us', 'si'))}"
-paper = "a4"
-water-column = "68 degF"
-
-[site]
-altitude = "{rng.uniform(0, 1500):.3f} m"
-latitude = "{rng.uniform(5, 65):.4f} deg"
-ambient-lowest = "10 degC"
-ambient-highest = "45 degC"
-
+    duties = duties_of(rng, full, (("maximum", 1.0), ("normal", 0.6), ("low fire", 0.25)), 60, 105, blowdown=True)
+    head = head_of_file(rng, number, "Feedwater", rng.choice(("us", "si")))
+    body = f"""
 [vessel]
 kind = "{'drum-boiler' if drum else 'shell-boiler'}"
 orientation = "horizontal"
@@ -123,26 +155,16 @@ normal = "{pressure(rng, normal)}"
 highest = "{pressure(rng, 1.08 * normal)}"
 safety-valve = "{pressure(rng, 1.2 * normal)}"
 start-up-water = "20 degC"
-{duties}
-[feedwater]
-rising-output = "opens"
-full-valve-flow = "{flow(rng, 1.35 * full)}"
-stroke-time = "{rng.uniform(15, 90):.3f} s"
-deadband = "{rng.uniform(0.2, 1.5):.4f} %"
-resolution = "{rng.uniform(0.1, 0.8):.4f} %"
-swell-time = "{rng.uniform(5, 40):.3f} s"
-on-signal-loss = "last"
-on-power-loss = "last"
-
-[controller]
-form = "ideal"
-gain-unit = "gain"
-reset-unit = "s/repeat"
-sample-time = "{rng.uniform(0.1, 2):.3f} s"
-filter = "{rng.uniform(0, 3):.3f} s"
-linearisation-points = 8
-input-fault = "hold-output"
-
+{duties}"""
+    valve = "\n".join((
+        f'stroke-time = "{rng.uniform(15, 90):.3f} s"',
+        f'deadband = "{rng.uniform(0.2, 1.5):.4f} %"',
+        f'resolution = "{rng.uniform(0.1, 0.8):.4f} %"',
+        f'swell-time = "{rng.uniform(5, 40):.3f} s"',
+    ))
+    controller = f'sample-time = "{rng.uniform(0.1, 2):.3f} s"\nfilter = "{rng.uniform(0, 3):.3f} s"'
+    ends = feedwater_and_controller(flow(rng, 1.35 * full), valve, "last", controller, 8, "hold-output")
+    return head + body + ends + f"""
 [limits]
 set-point = "{length(rng, set_point)}"
 low-alarm = "{length(rng, low)}"
@@ -163,30 +185,9 @@ def tank(rng, number):
     span = 0.75 * height
     full = rng.uniform(0.5, 8.0)
     water = rng.uniform(20, 95)
-    duties = "".join(
-        f"""
-[[duty]]
-name = "{name}"
-outflow = "{flow(rng, share * full)}"
-feed-temperature = "{temperature(rng, rng.uniform(10, 60))}"
-"""
-        for name, share in (("maximum", 1.0), ("normal", 0.5))
-    )
-    return f"""# Invented, made by a random generator for the crosscheck.
-[loop]
-tag = "LIC-{number}"
-service = "Make-up (invented)"
-plant = "Random plant {number} (invented)"
-revision = "0"
-units = "si"
-paper = "a4"
-
-[site]
-altitude = "{rng.uniform(0, 1500):.3f} m"
-latitude = "{rng.uniform(5, 65):.4f} deg"
-ambient-lowest = "10 degC"
-ambient-highest = "45 degC"
-
+    duties = duties_of(rng, full, (("maximum", 1.0), ("normal", 0.5)), 10, 60, blowdown=False)
+    head = head_of_file(rng, number, "Make-up", "si")
+    body = f"""
 [vessel]
 kind = "vented-tank"
 orientation = "vertical"
@@ -216,26 +217,12 @@ static-limit = "40 bar(g)"
 [range]
 level-at-0 = "0 mm"
 level-at-100 = "{length(rng, span)}"
-{duties}
-[feedwater]
-rising-output = "opens"
-full-valve-flow = "{flow(rng, 1.4 * full)}"
-stroke-time = "30 s"
-deadband = "1 %"
-resolution = "0.5 %"
-swell-time = "{rng.uniform(0, 10):.3f} s"
-on-signal-loss = "closed"
-on-power-loss = "closed"
-
-[controller]
-form = "ideal"
-gain-unit = "gain"
-reset-unit = "s/repeat"
-sample-time = "1 s"
-filter = "{rng.uniform(0.5, 5):.3f} s"
-linearisation-points = 2
-input-fault = "output-low"
-
+{duties}"""
+    swell = f'swell-time = "{rng.uniform(0, 10):.3f} s"'
+    valve = f'stroke-time = "30 s"\ndeadband = "1 %"\nresolution = "0.5 %"\n{swell}'
+    controller = f'sample-time = "1 s"\nfilter = "{rng.uniform(0.5, 5):.3f} s"'
+    ends = feedwater_and_controller(flow(rng, 1.4 * full), valve, "closed", controller, 2, "output-low")
+    return head + body + ends + f"""
 [limits]
 set-point = "{length(rng, 0.55 * span)}"
 low-alarm = "{length(rng, 0.35 * span)}"
