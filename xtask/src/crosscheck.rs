@@ -1,11 +1,11 @@
 //! The crosscheck: random loops, the binary's sheets recomputed with other libraries.
 
-use crate::setup::crosscheck_python;
+use crate::setup::{Libraries, python};
 use crate::shell::{root, run, target, text};
 
 /// Builds the binary and compares.
 pub(crate) fn crosscheck() -> Result<(), String> {
-    let python = crosscheck_python()?;
+    let python = python(Libraries::Crosscheck)?;
     run("cargo", &["build", "--package", "halfglass"])?;
     let binary = target().join(format!("debug/halfglass{}", std::env::consts::EXE_SUFFIX));
     let script = root().join("validation/crosscheck/run.py");

@@ -1,9 +1,13 @@
-//! Repository tasks: `cargo xtask ci | setup | crosscheck | bench | deps | tidy | dist`.
+//! Repository tasks: `cargo xtask ci | setup | crosscheck | api | bench | deps | tidy | manual-pictures | dist`.
 
+mod api;
 mod bench;
 mod crosscheck;
 mod dependencies;
 mod dist;
+mod load;
+mod manual;
+mod served;
 mod setup;
 mod shell;
 mod tidy;
@@ -14,22 +18,26 @@ use std::process::ExitCode;
 use shell::{root, run, run_with};
 
 const USAGE: &str = "usage: cargo xtask <task>
-  ci          everything that must pass: set-up, format, lints, all tests, crosscheck, docs, dependency directions, tidiness, licences
-  setup       install what the tests need (Debian: through apt and pip in a folder of its own; elsewhere says what is missing)
-  crosscheck  recompute the sheets of random loops with other libraries and print the worst differences
-  bench       time the work beside a peer and print the ratios
-  deps        check that crates depend in the allowed directions only
-  tidy        check file lengths, module docs, leftovers
-  dist        build the stripped binary and, on Debian, the package; install, run and remove it in a test root";
+  ci               everything that must pass: set-up, format, lints, all tests, crosscheck, API, docs, dependency directions, tidiness, licences
+  setup            install what the tests need (Debian: through apt and pip in a folder of its own; elsewhere says what is missing)
+  crosscheck       recompute the sheets of random loops with other libraries and print the worst differences
+  api              hold the workbench's API to its document, and its script to the server's numbers
+  bench            time the work beside a peer and print the ratios
+  deps             check that crates depend in the allowed directions only
+  tidy             check file lengths, module docs, leftovers
+  manual-pictures  take the manual's pictures of the workbench and put them into docs/src/images
+  dist             build the stripped binary and, on Debian, the package; install, run and remove it in a test root";
 
 fn main() -> ExitCode {
     let result = match env::args().nth(1).as_deref() {
         Some("ci") => ci(),
         Some("setup") => setup::setup(),
         Some("crosscheck") => crosscheck::crosscheck(),
-        Some("bench") => bench::bench(),
+        Some("api") => api::api().and_then(|()| api::script()),
+        Some("bench") => bench::bench(env::args().nth(2).as_deref()),
         Some("deps") => dependencies::check(&root()),
         Some("tidy") => tidy::check(&root()),
+        Some("manual-pictures") => manual::pictures(),
         Some("dist") => dist::dist(),
         _ => {
             eprintln!("{USAGE}");
@@ -63,6 +71,8 @@ fn ci() -> Result<(), String> {
     )?;
     run("cargo", &["test", "--workspace", "--no-fail-fast"])?;
     crosscheck::crosscheck()?;
+    api::script()?;
+    api::api()?;
     run_with(
         "cargo",
         &["doc", "--workspace", "--no-deps"],

@@ -1,5 +1,5 @@
-//! What the tests need beside Rust: poppler-utils (PDF text and pages), cargo-deny, and Python with the libraries of the
-//! crosscheck in a folder of their own.
+//! What the tests need beside Rust: poppler-utils (PDF text and pages), Chromium with its driver and an accessibility
+//! checker from npm, cargo-deny, and Python with the libraries of the crosscheck in a folder of their own.
 
 use std::path::{Path, PathBuf};
 
@@ -19,18 +19,113 @@ pub(crate) fn setup() -> Result<(), String> {
         println!("xtask: installing cargo-deny from crates.io (some minutes, once)");
         run("cargo", &["install", "--locked", "cargo-deny@0.20.2"])?;
     }
-    crosscheck_python().map(drop)
+    browser()?;
+    node()?;
+    python(Libraries::Crosscheck)?;
+    python(Libraries::Api).map(drop)
 }
 
-/// The Python of the crosscheck, made when missing or when its list of libraries has changed.
-pub(crate) fn crosscheck_python() -> Result<PathBuf, String> {
-    let folder = target().join("crosscheck-venv");
+/// Node.js with its own test runner.
+pub(crate) fn node() -> Result<(), String> {
+    if available("node", &["--test", "--version"]) {
+        return Ok(());
+    }
+    debian_package(
+        "nodejs",
+        "the tests of the workbench's script run in it",
+        "`node` is missing or older than 18: install Node.js 18 or later and run this again",
+    )?;
+    if available("node", &["--test", "--version"]) {
+        Ok(())
+    } else {
+        Err("`node` is older than 18: install Node.js 18 or later and run this again".into())
+    }
+}
+
+/// Chromium, its driver, and the accessibility checker in a folder of its own.
+fn browser() -> Result<(), String> {
+    let elsewhere = "Chromium with chromedriver is missing: install both in the same version so that `chromium` (or Chrome) \
+                     and `chromedriver` are in the path, and run this again";
+    for (program, package) in [
+        ("chromium", "chromium"),
+        ("chromedriver", "chromium-driver"),
+    ] {
+        if !available(program, &["--version"]) {
+            debian_package(
+                package,
+                "the tests use the workbench in a real browser",
+                elsewhere,
+            )?;
+        }
+    }
+    let wanted = root().join("validation/browser/package.json");
+    let folder = root().join("target/browser-tests");
+    let list = std::fs::read_to_string(&wanted)
+        .map_err(|error| format!("{}: {error}", wanted.display()))?;
+    let stamp = folder.join("package.json");
+    let checker = folder.join("node_modules/axe-core/axe.min.js");
+    if checker.exists() && std::fs::read_to_string(&stamp).is_ok_and(|installed| installed == list)
+    {
+        return Ok(());
+    }
+    if !available("npm", &["--version"]) {
+        debian_package(
+            "npm",
+            "it fetches the accessibility checker axe-core",
+            "`npm` is missing: install Node.js with npm and run this again",
+        )?;
+    }
+    println!(
+        "xtask: fetching axe-core from npm into {}",
+        folder.display()
+    );
+    std::fs::create_dir_all(&folder).map_err(|error| format!("{}: {error}", folder.display()))?;
+    std::fs::write(&stamp, list).map_err(|error| format!("{}: {error}", stamp.display()))?;
+    npm_install(&folder, &[])
+}
+
+/// Installs what a folder's `package.json` lists and the packages named, without running their scripts.
+pub(crate) fn npm_install(folder: &Path, packages: &[&str]) -> Result<(), String> {
+    let mut arguments = vec![
+        "install",
+        "--no-audit",
+        "--no-fund",
+        "--ignore-scripts",
+        "--prefix",
+        text(folder)?,
+    ];
+    arguments.extend(packages);
+    run("npm", &arguments)
+}
+
+/// Python libraries, each list in an environment of its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Libraries {
+    /// What the crosscheck compares with.
+    Crosscheck,
+    /// What asks the workbench's API.
+    Api,
+}
+
+impl Libraries {
+    fn name(self) -> &'static str {
+        match self {
+            Self::Crosscheck => "crosscheck",
+            Self::Api => "api",
+        }
+    }
+}
+
+/// The Python with these libraries, made when missing or when their list has changed.
+pub(crate) fn python(libraries: Libraries) -> Result<PathBuf, String> {
+    let name = libraries.name();
+    let folder = target().join(format!("{name}-venv"));
     let python = if cfg!(windows) {
         folder.join("Scripts/python.exe")
     } else {
         folder.join("bin/python")
     };
-    let wanted = root().join("validation/crosscheck/requirements.txt");
+    let wanted = root().join(format!("validation/{name}/requirements.txt"));
     let list = std::fs::read_to_string(&wanted)
         .map_err(|error| format!("{}: {error}", wanted.display()))?;
     let stamp = folder.join("installed.txt");
@@ -41,12 +136,12 @@ pub(crate) fn crosscheck_python() -> Result<PathBuf, String> {
     if !available(base, &["-c", "import ensurepip, venv"]) {
         debian_package(
             "python3-venv",
-            "the crosscheck compares with Python libraries",
+            "the tests compare with Python libraries",
             "Python 3.11 or later with its venv module is missing: install it and run this again",
         )?;
     }
     println!(
-        "xtask: installing the crosscheck's libraries from PyPI into {}",
+        "xtask: installing the libraries of validation/{name} from PyPI into {}",
         folder.display()
     );
     run(base, &["-m", "venv", "--clear", text(&folder)?])?;

@@ -33,11 +33,21 @@ pub(crate) fn run_with(
     arguments: &[&str],
     environment: &[(&str, &str)],
 ) -> Result<(), String> {
+    run_in(&root(), program, arguments, environment)
+}
+
+/// The same in a folder.
+pub(crate) fn run_in(
+    folder: &Path,
+    program: &str,
+    arguments: &[&str],
+    environment: &[(&str, &str)],
+) -> Result<(), String> {
     println!("xtask: {program} {}", arguments.join(" "));
     let status = Command::new(program)
         .args(arguments)
         .envs(environment.iter().copied())
-        .current_dir(root())
+        .current_dir(folder)
         .status()
         .map_err(|error| format!("{program} could not be started: {error}"))?;
     if status.success() {

@@ -34,6 +34,22 @@ pub(crate) enum Command {
     Pack(PackArgs),
     /// Write one figure as SVG
     Figure(FigureArgs),
+    /// Run the loop through a scenario: what level, panel, glass and valve would do (SIMULATION)
+    ///
+    /// A scenario is a small text file, or one that comes with the program: see --list. What is shown is a model's
+    /// answer, never a reading; nothing in it vouches for a low-water cutoff.
+    Simulate(SimulateArgs),
+    /// Prove the tuning window by simulation: the slowest settings that hold, what limits, what would help (SIMULATION)
+    ///
+    /// Settings from slow to fast go through the largest load change at every duty point, with what nobody measures at its
+    /// ends and at random between them.
+    Tune(TuneArgs),
+    /// Open the workbench: a folder of loop files in the browser
+    ///
+    /// Runs until Ctrl-C and prints the address to open. Only this computer can reach it unless --listen names another
+    /// address; then it asks for a pass-code, and encrypts only with --tls-cert and --tls-key. It writes into the folder
+    /// and nowhere else: loop files, and their versions, the trash and a lock in `.halfglass`.
+    Serve(ServeArgs),
     /// Print the JSON Schema of the loop file, for editors
     Schema,
     /// Print a shell's completion script
@@ -158,4 +174,77 @@ pub(crate) struct FigureArgs {
     /// Draw in these units instead of the loop's
     #[arg(long, value_enum, ignore_case = true)]
     pub(crate) units: Option<Units>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct SimulateArgs {
+    /// Loop file; `-` reads standard input
+    #[arg(required_unless_present = "list")]
+    pub(crate) file: Option<PathBuf>,
+    /// Scenario: the name of one that comes with the program, or a file
+    #[arg(default_value = "load-step")]
+    pub(crate) scenario: String,
+    /// List the scenarios that come with the program
+    #[arg(long)]
+    pub(crate) list: bool,
+    /// Print that scenario's file, to change a copy of it
+    #[arg(long)]
+    pub(crate) show: bool,
+    /// Write the figure as SVG
+    #[arg(long, value_name = "FILE")]
+    pub(crate) figure: Option<PathBuf>,
+    /// Write the samples as CSV; `-` prints them
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+    /// Write the samples as Parquet
+    #[arg(long, value_name = "FILE")]
+    pub(crate) parquet: Option<PathBuf>,
+    /// Print in these units instead of the loop's
+    #[arg(long, value_enum, ignore_case = true)]
+    pub(crate) units: Option<Units>,
+    /// Print as JSON in SI
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct TuneArgs {
+    /// Loop file; `-` reads standard input
+    pub(crate) file: PathBuf,
+    /// Random draws of what nobody measures, for the settings picked
+    #[arg(long, default_value_t = 60, value_parser = clap::value_parser!(u16).range(1..=2000), value_name = "COUNT")]
+    pub(crate) draws: u16,
+    /// Seed of the draws: the same seed gives the same draws
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Print in these units instead of the loop's
+    #[arg(long, value_enum, ignore_case = true)]
+    pub(crate) units: Option<Units>,
+    /// Print as JSON in SI
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ServeArgs {
+    /// Folder of loop files
+    #[arg(default_value = ".")]
+    pub(crate) folder: PathBuf,
+    /// Address and port to listen on; port 0 takes any that is free. 127.0.0.1 answers this computer alone; 0.0.0.0
+    /// answers every network that it is on, and like any other address asks for a pass-code
+    #[arg(long, default_value = "127.0.0.1:4610", value_name = "ADDRESS:PORT")]
+    pub(crate) listen: std::net::SocketAddr,
+    /// File that holds the pass-code, 8 characters or more; `-` reads standard input. Also taken from the environment
+    /// as HALFGLASS_PASS_CODE. Without either, one is made up and printed where the network can reach the workbench
+    #[arg(long, value_name = "FILE")]
+    pub(crate) pass_code_file: Option<PathBuf>,
+    /// Host name under which browsers may ask for the workbench, beside its addresses and `localhost`; repeat as needed
+    #[arg(long, value_name = "NAME")]
+    pub(crate) host_name: Vec<String>,
+    /// Certificate chain, PEM: with it and its key the traffic is encrypted
+    #[arg(long, value_name = "FILE", requires = "tls_key")]
+    pub(crate) tls_cert: Option<PathBuf>,
+    /// Private key of the certificate, PEM
+    #[arg(long, value_name = "FILE", requires = "tls_cert")]
+    pub(crate) tls_key: Option<PathBuf>,
 }

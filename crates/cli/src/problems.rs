@@ -1,7 +1,7 @@
 //! Problems of a loop file, drawn with the line and a caret, or as JSON.
 
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
-use halfglass_loopfile::{Problem, line_and_column};
+use halfglass_loopfile::{Problem, problem_json};
 use serde_json::json;
 
 use crate::failure::Failure;
@@ -71,25 +71,7 @@ fn problems_json(source: &Source, reason: &NoSheets) -> serde_json::Value {
     let problems: Vec<serde_json::Value> = match reason {
         NoSheets::Problems(problems) => problems
             .iter()
-            .map(|problem| {
-                let (line, column) = line_and_column(&source.bytes, problem.primary.span.start);
-                let others: Vec<serde_json::Value> = problem
-                    .secondary
-                    .iter()
-                    .map(|label| {
-                        let (line, column) = line_and_column(&source.bytes, label.span.start);
-                        json!({ "line": line, "column": column, "text": label.text })
-                    })
-                    .collect();
-                json!({
-                    "code": problem.code,
-                    "message": problem.message,
-                    "line": line,
-                    "column": column,
-                    "help": problem.help,
-                    "others": others,
-                })
-            })
+            .map(|problem| problem_json(&source.bytes, problem))
             .collect(),
         NoSheets::Design(words) => vec![json!({ "code": "cannot-compute", "message": words })],
     };

@@ -248,22 +248,25 @@ pub(crate) fn wrapped(words: &str, indent: usize, width: usize) -> String {
     // A number and its percent sign stay together.
     let words = words.replace(" %", "\u{a0}%");
     for paragraph in words.split('\n') {
-        let mut line = " ".repeat(indent);
-        let mut empty = true;
+        // Columns taken in this line; none before its first word.
+        let mut taken = None;
         for word in paragraph.split(' ').filter(|word| !word.is_empty()) {
-            if !empty && line.width() + 1 + word.width() > width {
-                text.push_str(line.trim_end());
-                text.push('\n');
-                line = " ".repeat(indent);
-                empty = true;
-            }
-            if !empty {
-                line.push(' ');
-            }
-            line.push_str(word);
-            empty = false;
+            let columns = word.width();
+            taken = match taken {
+                Some(before) if before + 1 + columns <= width => {
+                    text.push(' ');
+                    Some(before + 1 + columns)
+                }
+                before => {
+                    if before.is_some() {
+                        text.push('\n');
+                    }
+                    text.extend(std::iter::repeat_n(' ', indent));
+                    Some(indent + columns)
+                }
+            };
+            text.push_str(word);
         }
-        text.push_str(line.trim_end());
         text.push('\n');
     }
     text.replace('\u{a0}', " ")
@@ -275,20 +278,14 @@ mod tests {
     use halfglass_report::block::Column;
 
     fn table(heads: &[(&str, Align)], rows: &[&[&str]]) -> Table {
-        Table {
-            caption: String::new(),
-            columns: heads
-                .iter()
-                .map(|(head, align)| Column {
-                    head: (*head).into(),
-                    align: *align,
-                })
-                .collect(),
-            rows: rows
-                .iter()
-                .map(|row| row.iter().map(|cell| (*cell).into()).collect())
-                .collect(),
-        }
+        let columns = heads.iter().map(|(head, align)| Column {
+            head: (*head).into(),
+            align: *align,
+        });
+        let rows = rows
+            .iter()
+            .map(|row| row.iter().map(|cell| (*cell).into()).collect());
+        Table::new("", columns.collect()).with_rows(rows.collect())
     }
 
     #[test]

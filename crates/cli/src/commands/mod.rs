@@ -7,4 +7,7 @@ pub(crate) mod man;
 pub(crate) mod new;
 pub(crate) mod pack;
 pub(crate) mod schema;
+pub(crate) mod serve;
 pub(crate) mod sheet;
+pub(crate) mod simulate;
+pub(crate) mod tune;

@@ -182,7 +182,8 @@ fn one(answers: &mut Answers, question: &Question) -> Result<Ended, Failure> {
             ));
             continue;
         }
-        let is_none = question.default == Some("none") && line.eq_ignore_ascii_case("none");
+        let is_none =
+            question.default.as_deref() == Some("none") && line.eq_ignore_ascii_case("none");
         if line.is_empty() || is_none {
             answers.take_back(question.path);
             say(&format!("  = {}\n", left_out(question)));
@@ -201,20 +202,20 @@ fn one(answers: &mut Answers, question: &Question) -> Result<Ended, Failure> {
 
 /// What holds without an answer.
 fn left_out(question: &Question) -> String {
-    match question.default {
-        Some(default) => default.to_owned(),
+    match &question.default {
+        Some(default) => default.to_string(),
         None => format!("{}, invented and marked: to be replaced", question.example),
     }
 }
 
 fn prompt(question: &Question, before: Option<&str>) -> String {
-    let kept = match (before, question.missed, question.default) {
+    let kept = match (before, question.missed, &question.default) {
         (Some(before), _, _) => format!("[as answered: {before}]"),
         (None, Some(_), _) => "or none".to_owned(),
         (None, None, Some(default)) => format!("[default: {default}]"),
         (None, None, None) => format!("[invented: {}]", question.example),
     };
-    match (question.choices.is_empty(), question.default) {
+    match (question.choices.is_empty(), &question.default) {
         (false, _) => format!("  number or name {kept}: "),
         (true, Some(_)) => format!("  for instance {} {kept}: ", question.example),
         (true, None) => format!("  {kept}: "),
