@@ -10,6 +10,8 @@ const M_PER_FOOT: f64 = 0.3048;
 const KG_PER_POUND: f64 = 0.453_592_37;
 const PA_PER_PSI: f64 = 6_894.757_293_168;
 const PA_PER_BAR: f64 = 1e5;
+/// N1 of IEC 60534-2-1 for Cv with m3/h and bar.
+const KV_PER_CV: f64 = 0.865;
 const S_PER_HOUR: f64 = 3_600.0;
 
 /// The units of a loop's sentences.
@@ -17,6 +19,12 @@ const S_PER_HOUR: f64 = 3_600.0;
 pub(crate) struct ReaderUnits(UnitSystem);
 
 impl ReaderUnits {
+    /// Those of a system.
+    #[cfg(test)]
+    pub(crate) const fn new(system: UnitSystem) -> Self {
+        Self(system)
+    }
+
     /// Those that the loop asks for.
     pub(crate) fn of(the_loop: &Loop) -> Self {
         Self(the_loop.identity.units)
@@ -60,6 +68,14 @@ impl ReaderUnits {
         self.pick(
             format!("{:.1} psi", pa / PA_PER_PSI),
             format!("{:.2} bar", pa / PA_PER_BAR),
+        )
+    }
+
+    /// A flow coefficient: Cv or Kv, of which N1 of IEC 60534-2-1 makes the one of the other.
+    pub(crate) fn coefficient(self, kv_m3_h: f64) -> String {
+        self.pick(
+            format!("Cv {:.2}", kv_m3_h / KV_PER_CV),
+            format!("Kv {kv_m3_h:.2}"),
         )
     }
 

@@ -130,7 +130,7 @@ fn size_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
                 "{} is a size to ask makers for, not one to order.",
                 facts.chosen.size.name
             ),
-            "Enter the rated Kv and bores that the makers offer, and the choice is made anew.",
+            "Enter the rated flow coefficients and bores that the makers offer, and the choice is made anew.",
         ));
     }
     if let Some(names) = scope(facts) {
@@ -138,7 +138,7 @@ fn size_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             Severity::Warn,
             "valve-sizing-out-of-scope",
             input,
-            format!("At {names} the Kv is larger than IEC 60534-2-1 is stated for with this bore."),
+            format!("At {names} the flow coefficient is larger than IEC 60534-2-1 is stated for with this bore."),
             "Flow and travel may be off by more than the standard's few percent.",
             "Ask the maker for a sizing by test.",
         ));
@@ -151,7 +151,7 @@ fn size_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             "valve-flow-is-not-turbulent",
             "",
             format!("At {names} the valve Reynolds number is below 10 000."),
-            "The wanted Kv allows for it; the installed curve does not and reads a little high there.",
+            "The wanted flow coefficient allows for it; the installed curve does not and reads a little high there.",
             "Nothing, unless that duty matters: then ask the maker.",
         ));
     }
@@ -313,7 +313,7 @@ fn control_findings(facts: &Facts<'_>, found: &mut Vec<Finding>) {
                 units.flow(full)
             ),
             "One of them is wrong; the tuning uses what valve and system give.",
-            "Check the stated flow, the rated Kv and the pump's curve.",
+            "Check the stated flow, the rated flow coefficient and the pump's curve.",
         ));
     }
 }

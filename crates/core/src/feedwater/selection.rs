@@ -14,6 +14,7 @@ use crate::feedwater::sheets::{Candidate, DutyKind, Installed};
 use crate::feedwater::sizing::{Body, Flowing, Sizing, SizingError, required_kv};
 use crate::feedwater::styles::ValveFactors;
 use crate::feedwater::system::System;
+use crate::reader_units::ReaderUnits;
 use crate::water::CRITICAL_PRESSURE_PA;
 
 /// Travel wanted at the largest duty, percent (common practice).
@@ -38,6 +39,8 @@ pub(crate) struct Bench<'a> {
     pub(crate) largest: usize,
     /// Index of the stated duty with the smallest flow.
     pub(crate) smallest: usize,
+    /// Units of the words.
+    pub(crate) units: ReaderUnits,
 }
 
 /// A candidate with what was found on the way.
@@ -217,8 +220,8 @@ impl Bench<'_> {
                 Err(SizingError::BoreAbovePipe { .. }) => {}
                 Err(error) => flaws.push(format!("“{name}”: {error}")),
                 Ok(sizing) => flaws.push(format!(
-                    "too small for “{name}”, which wants Kv {:.2}",
-                    sizing.kv_m3_h
+                    "too small for “{name}”, which wants {}",
+                    self.units.coefficient(sizing.kv_m3_h)
                 )),
             }
         }
@@ -323,10 +326,12 @@ fn check_size(size: &ValveSize) -> Result<(), FeedwaterError> {
     Ok(())
 }
 
-/// Marks the chosen candidate, the fitted one if any, and says why. Candidates stand by rising Kv.
+/// Marks the chosen candidate, the fitted one if any, and says why it (without its name, which stands beside) and not its
+/// neighbours. Candidates stand by rising Kv.
 pub(crate) fn choose(
     assessed: &mut [Assessed],
     fitted: Option<&ValveSize>,
+    units: ReaderUnits,
 ) -> Option<(usize, String)> {
     let middle = 0.5 * (WANTED_TRAVEL_PERCENT.0 + WANTED_TRAVEL_PERCENT.1);
     let best = (0..assessed.len()).min_by(|&a, &b| {
@@ -346,17 +351,15 @@ pub(crate) fn choose(
     assessed[best].candidate.serves_better = serves_better;
     let told = |index: usize| {
         let candidate = &assessed[index].candidate;
-        format!("{} (Kv {:.2})", candidate.name, candidate.rated_kv_m3_h)
+        let coefficient = units.coefficient(candidate.rated_kv_m3_h);
+        format!("{} ({coefficient})", candidate.name)
     };
     let why = |index: usize| assessed[index].candidate.words.clone();
-    let mut words = if fitted.is_some() {
-        format!("Fitted: {}: {}", told(chosen), why(chosen))
-    } else if assessed[chosen].candidate.fits {
-        format!("{}: {}", told(chosen), why(chosen))
+    let mut words = if fitted.is_some() || assessed[chosen].candidate.fits {
+        why(chosen)
     } else {
         format!(
-            "No size meets every criterion; the nearest is {}: {}",
-            told(chosen),
+            "the nearest, no size meets every criterion: {}",
             why(chosen)
         )
     };

@@ -7,6 +7,8 @@ use crate::feedwater::duties::valve_duties;
 use crate::feedwater::example_sheet::feed_system;
 use crate::feedwater::sizes::generic_sizes;
 
+const UNITS: ReaderUnits = ReaderUnits::new(crate::description::UnitSystem::Us);
+
 fn assessed(system: &FeedSystem, sizes: &[ValveSize]) -> Vec<Assessed> {
     let the_loop = shell_boiler();
     let duties = valve_duties(&the_loop, system).unwrap();
@@ -23,6 +25,7 @@ fn assessed(system: &FeedSystem, sizes: &[ValveSize]) -> Vec<Assessed> {
         line: &system.line,
         largest,
         smallest,
+        units: UNITS,
     };
     sizes
         .iter()
@@ -33,7 +36,7 @@ fn assessed(system: &FeedSystem, sizes: &[ValveSize]) -> Vec<Assessed> {
 #[test]
 fn practice_wants_decide() {
     let mut all = assessed(&feed_system(), &generic_sizes());
-    let (chosen, words) = choose(&mut all, None).unwrap();
+    let (chosen, words) = choose(&mut all, None, UNITS).unwrap();
     assert!(all[chosen].candidate.fits, "{words}");
     let travel = all[chosen].candidate.travel_percent[0].unwrap();
     assert!((60.0..=80.0).contains(&travel), "{travel}");
@@ -64,13 +67,14 @@ fn practice_wants_decide() {
 fn property_fitted_is_judged_and_kept() {
     let sizes = generic_sizes();
     let mut all = assessed(&feed_system(), &sizes);
-    let (best, _) = choose(&mut all.clone(), None).unwrap();
-    let (chosen, words) = choose(&mut all, Some(&sizes[best + 3])).unwrap();
+    let (best, _) = choose(&mut all.clone(), None, UNITS).unwrap();
+    let (chosen, words) = choose(&mut all, Some(&sizes[best + 3]), UNITS).unwrap();
     assert_eq!(chosen, best + 3);
     assert!(
-        words.starts_with("Fitted") && words.contains("would serve better"),
+        words.starts_with(&all[chosen].candidate.words) && words.contains("would serve better"),
         "{words}"
     );
+    assert!(words.contains("(Cv ") && !words.contains("Kv"), "{words}");
 }
 
 #[test]

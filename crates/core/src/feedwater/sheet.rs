@@ -60,6 +60,7 @@ pub fn feedwater_sheet(the_loop: &Loop) -> Result<Option<FeedwaterSheet>, Feedwa
         }
     }
     let (largest, smallest) = largest_and_smallest(&duties).ok_or(FeedwaterError::NoSize)?;
+    let units = ReaderUnits::of(the_loop);
     let bench = Bench {
         duties: &duties,
         systems: &systems,
@@ -67,15 +68,16 @@ pub fn feedwater_sheet(the_loop: &Loop) -> Result<Option<FeedwaterSheet>, Feedwa
         line: &feed_system.line,
         largest,
         smallest,
+        units,
     };
     let mut assessed = sizes_to_judge(feed_system)
         .iter()
         .map(|size| bench.assess(size))
         .collect::<Result<Vec<Assessed>, FeedwaterError>>()?;
     let fitted = feed_system.valve.fitted.as_ref();
-    let (index, choice_words) = choose(&mut assessed, fitted).ok_or(FeedwaterError::NoSize)?;
+    let (index, choice_words) =
+        choose(&mut assessed, fitted, units).ok_or(FeedwaterError::NoSize)?;
     let chosen = &assessed[index];
-    let units = ReaderUnits::of(the_loop);
     let flows = (0..duties.len())
         .map(|index| duty_flow(&bench, feed_system, chosen, index, units))
         .collect::<Result<Vec<_>, FeedwaterError>>()?;

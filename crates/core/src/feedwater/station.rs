@@ -3,6 +3,7 @@
 use crate::description::feed_system::{Bypass, FeedSystem, Supply};
 use crate::description::{FailPosition, Loop, ValveService};
 use crate::finding::{Finding, Severity};
+use crate::reader_units::ReaderUnits;
 
 /// Bypass Kv over rated Kv above which a hand can flood the vessel faster than the valve (no source).
 const LARGE_BYPASS_RATIO: f64 = 1.2;
@@ -40,7 +41,11 @@ pub fn station_words(
         );
     }
     findings.extend(fails_towards_harm(the_loop));
-    words.push(bypass_words(system, &mut findings)?);
+    words.push(bypass_words(
+        system,
+        ReaderUnits::of(the_loop),
+        &mut findings,
+    )?);
     if system.station.isolating_valves {
         words.push("Isolating valves stand on both sides: shut, locked, drained and vented before the valve is opened; hot water under pressure flashes.".into());
     } else {
@@ -125,7 +130,11 @@ fn fails_towards_harm(the_loop: &Loop) -> Option<Finding> {
     })
 }
 
-fn bypass_words(system: &FeedSystem, findings: &mut Vec<Finding>) -> Result<String, StationError> {
+fn bypass_words(
+    system: &FeedSystem,
+    units: ReaderUnits,
+    findings: &mut Vec<Finding>,
+) -> Result<String, StationError> {
     Ok(match system.station.bypass {
         Bypass::None => {
             "No bypass: with the valve out of service nothing feeds the vessel.".to_owned()
@@ -150,7 +159,7 @@ fn bypass_words(system: &FeedSystem, findings: &mut Vec<Finding>) -> Result<Stri
                     input: "station.bypass",
                 });
             }
-            format!("A hand bypass of Kv {kv_m3_h:.1} m3/h: someone must stay at it with the gauge glass in sight for as long as it is open; no alarm of this loop stops a flow through it.")
+            format!("A hand bypass of {}: someone must stay at it with the gauge glass in sight for as long as it is open; no alarm of this loop stops a flow through it.", units.coefficient(kv_m3_h))
         }
     })
 }

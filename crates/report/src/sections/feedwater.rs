@@ -24,16 +24,12 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
              valve (style, characteristic, sizes to choose from or the one fitted) and its actuator; the manual's list of keys names each.",
         );
     };
-    // Name and coefficient are said here, in the loop's units: the reason follows without them.
-    let said = format!("{} (Kv {:.2}): ", sheet.chosen_name, sheet.chosen_kv_m3_h);
-    let reason = &sheet.choice_words;
-    let reason = reason.strip_prefix("Fitted: ").unwrap_or(reason);
     let mut blocks = vec![Block::paragraph(format!(
         "{}: {}, rated {}. {}",
         if sheet.is_fitted { "Fitted" } else { "Chosen" },
         sheet.chosen_name,
         units.coefficient_text(sheet.chosen_kv_m3_h),
-        begun_large(&sentence(reason.strip_prefix(&said).unwrap_or(reason))),
+        begun_large(&sentence(&sheet.choice_words)),
     ))];
     blocks.extend(choice::figure(sheet));
     blocks.extend(duties::blocks(sheet, units));

@@ -148,7 +148,7 @@ fn property_the_valve_is_named_once() {
     let units = DisplayUnits::of(&described);
     let sheet = sheets.feedwater.as_mut().expect("the fixture has a valve");
     sheet.is_fitted = true;
-    sheet.choice_words = "Fitted: 25/6.3 (Kv 6.30): only 10 % open at “maximum”: oversized.".into();
+    sheet.choice_words = "only 10 % open at “maximum”: oversized.".into();
     let section = section("feedwater", &described, &sheets, &units).expect("id exists");
     assert!(
         texts(&section)[1].starts_with(
