@@ -3,6 +3,7 @@
 //! **Source:** common practice for what counts as busy; marks, allowed deviation and heated surface are the loop's own.
 //! **Checked by:** `property_each_conclusion_has_its_cause`.
 
+use super::ringing::ringing;
 use super::run::Run;
 use crate::description::Loop;
 use crate::finding::{Finding, Severity};
@@ -107,6 +108,21 @@ pub fn conclusions(described: &Loop, run: &Run) -> Vec<Finding> {
             input: "range",
         });
     }
+    if let Some(ringing) = ringing(&run.samples, described.limits.allowed_deviation_m) {
+        findings.push(Finding {
+            severity: Severity::Warn,
+            code: "level-rings",
+            what: format!(
+                "the TRUE level swings to and fro {} times on end, each swing {:.2} of the one before, once over in {}",
+                ringing.swings,
+                ringing.decay_ratio,
+                units.time(ringing.period_s)
+            ),
+            consequence: "little stability is left: a larger load step, a stickier valve or fewer bubbles to damp it, and the loop hunts".into(),
+            remedy: "a slower reset first, then the gain: the settings of the tuning sheet".into(),
+            input: "controller",
+        });
+    }
     if summary.reversals_per_hour > BUSY_REVERSALS_PER_HOUR {
         findings.push(Finding {
             severity: Severity::Note,
@@ -132,6 +148,7 @@ mod tests {
     use crate::dynamics::scan::Elements;
     use crate::dynamics::scenario::{RangeChoice, Scenario, SettingsChoice, StartAt};
     use crate::example_loop::shell_boiler;
+    use crate::quantity::TrueLevel;
 
     /// Each conclusion comes when its cause is put into a run that has none, and not before.
     #[test]
@@ -189,6 +206,15 @@ mod tests {
         assert_eq!(
             with(&|run| run.summary.reversals_per_hour = 100.0),
             ["valve-busy"]
+        );
+        assert_eq!(
+            with(&|run| {
+                for (index, sample) in run.samples.iter_mut().enumerate() {
+                    let swing_m = 0.01 * (0.05 * index as f64).cos();
+                    sample.true_level = TrueLevel::from_m(swing_m);
+                }
+            }),
+            ["level-rings"]
         );
         for (index, approach) in quiet.summary.approaches.iter().enumerate() {
             let code = if approach.mark.contains("alarm") {

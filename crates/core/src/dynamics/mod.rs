@@ -28,6 +28,7 @@ pub mod open_water;
 pub mod parallel;
 pub mod plant;
 pub mod proof;
+pub mod ringing;
 pub mod run;
 pub mod sample;
 pub mod saturated;

@@ -1,6 +1,6 @@
 //! The bump test: output stepped in manual, process gain, dead time and swell from the level's answer.
 //!
-//! At a given dead time the model is linear ([`super::model`]), so the dead time is searched and the rest solved: no start
+//! At a given dead time the model is linear (`model`), so the dead time is searched and the rest solved: no start
 //! value, no local minimum. Intervals come from the Jacobian with Student's t, the noise counted for as many readings as it
 //! is worth when it remembers itself; that of the dead time alone, whose effect is a kink, from the sum of squares itself.
 
