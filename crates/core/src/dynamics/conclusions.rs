@@ -119,7 +119,7 @@ pub fn conclusions(described: &Loop, run: &Run) -> Vec<Finding> {
                 units.time(ringing.period_s)
             ),
             consequence: "little stability is left: a larger load step, a stickier valve or fewer bubbles to damp it, and the loop hunts".into(),
-            remedy: "a slower reset first, then the gain: the settings of the tuning sheet".into(),
+            remedy: "a slower reset first, then the gain; play in valve and linkage feeds the swing too: see what the tuning sheet and its proof give".into(),
             input: "controller",
         });
     }
