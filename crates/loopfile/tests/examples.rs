@@ -161,6 +161,7 @@ fn bare() -> Loop {
                 "full-valve-flow",
                 "stroke-time",
                 "deadband",
+                "swell-time",
                 "sample-time",
                 "filter",
                 "allowed-deviation",

@@ -18,7 +18,7 @@ use crate::description::{Duty, Loop};
 
 use super::drift::Drift;
 use super::error::DynamicsError;
-use super::shell::ShellBoiler;
+use super::shell::{ShellBoiler, ShellPlant};
 use super::shell_from_loop::{shell_plant, steady_duty};
 use super::vessel::VesselModel;
 
@@ -42,6 +42,18 @@ const SETTLED_S: f64 = 150.0;
 /// [`DynamicsError`] where the duty has no steady state.
 pub fn swell_inverse_time_s(the_loop: &Loop, duty: &Duty) -> Result<(f64, f64), DynamicsError> {
     inverse_time_s(the_loop, duty, Step::Feed)
+}
+
+/// The longest swell inverse time of the feedwater valve over the duties, s: that of the slowest bubbles published; not below 0.
+///
+/// # Errors
+/// [`DynamicsError`] where a duty has no steady state.
+pub fn longest_swell_time_s(the_loop: &Loop) -> Result<f64, DynamicsError> {
+    let (plant, _) = shell_plant(the_loop, Drift::Slow)?;
+    let plant = Arc::new(plant);
+    the_loop.duties.iter().try_fold(0.0, |longest: f64, duty| {
+        Ok(longest.max(of_plant_s(&plant, the_loop, duty, Step::Feed)?))
+    })
 }
 
 /// Swell inverse time of a step at a duty over the band of drift, lowest and highest, s.
@@ -68,8 +80,17 @@ fn at_drift_s(
     drift: Drift,
 ) -> Result<f64, DynamicsError> {
     let (plant, _) = shell_plant(the_loop, drift)?;
+    of_plant_s(&Arc::new(plant), the_loop, duty, step)
+}
+
+fn of_plant_s(
+    plant: &Arc<ShellPlant>,
+    the_loop: &Loop,
+    duty: &Duty,
+    step: Step,
+) -> Result<f64, DynamicsError> {
     let (mut boiler, mut boundary) =
-        ShellBoiler::steady(Arc::new(plant), &steady_duty(the_loop, duty)?)?;
+        ShellBoiler::steady(Arc::clone(plant), &steady_duty(the_loop, duty)?)?;
     let start_m = boiler.view()?.true_level.m();
     match step {
         Step::Feed => boundary.feed_kg_s *= 1.0 + STEP_RATIO,

@@ -5,7 +5,9 @@ use crate::description::Loop;
 use crate::dynamics::drift::{Drift, DriftTable};
 use crate::dynamics::height_table::HeightTable;
 use crate::dynamics::shell_from_loop::{shell_plant, steady_duty};
-use crate::dynamics::shell_swell::{Step, inverse_time_s, swell_inverse_time_s};
+use crate::dynamics::shell_swell::{
+    Step, inverse_time_s, longest_swell_time_s, swell_inverse_time_s,
+};
 use crate::example_loop::shell_boiler;
 use crate::vessel::{HeadKind, Internals, Orientation, Shell};
 
@@ -182,6 +184,8 @@ fn property_swell_time_is_that_of_its_own_asymptote() {
         assert!(low < high && steam.0 < steam.1, "{low} {high} {steam:?}");
         // Slower bubbles hold more steam: a load swells for longer than with fast ones, and longer than the feed shrinks.
         assert!(steam.0 > 0.0 && steam.1 > high, "{low} {high} {steam:?}");
+        // The longest of all is the longest of this duty or of another.
+        assert!(longest_swell_time_s(&the_loop).unwrap() >= high - 1e-9);
     }
 }
 

@@ -113,7 +113,9 @@ pub(super) const FEEDWATER: Section = Section {
         entry(
             "feedwater.swell-time",
             DURATION,
-            Default("by the kind of vessel: shell boiler 20 s, drum 15 s, deaerator 5 s, tank 0 s"),
+            Default(
+                "shell boiler: computed from its volumes and duties; drum 15 s, deaerator 5 s, tank 0 s",
+            ),
             "20 s",
             "20 s",
             "Swell: time for which the level first moves the wrong way after a change of feed",

@@ -1,6 +1,7 @@
 //! The valve that the controller moves.
 
-use halfglass_core::description::{Duty, FailPosition, Feedwater, ValveService, VesselKind};
+use halfglass_core::description::{Duty, FailPosition, Feedwater, Loop, ValveService, VesselKind};
+use halfglass_core::dynamics::shell_swell::longest_swell_time_s;
 
 use super::feed_system::{Feed, flow_kg_s};
 use super::plausible;
@@ -8,11 +9,7 @@ use crate::quantity_text::{Basis, Dimension};
 use crate::survey::Survey;
 use crate::words;
 
-pub(super) fn feedwater(
-    survey: &mut Survey<'_>,
-    kind: Option<VesselKind>,
-    duties: Option<&[Duty]>,
-) -> Option<Feedwater> {
+pub(super) fn feedwater(survey: &mut Survey<'_>, duties: Option<&[Duty]>) -> Option<Feedwater> {
     let service = survey.word_or(
         "feedwater.valve",
         "fills",
@@ -37,19 +34,6 @@ pub(super) fn feedwater(
         0.5,
         "not surveyed; common practice; it counts towards the dead time of tuning",
     );
-    let swell = match kind {
-        Some(kind) => survey.number_or(
-            "feedwater.swell-time",
-            match kind {
-                VesselKind::ShellBoiler => 20.0,
-                VesselKind::DrumBoiler => 15.0,
-                VesselKind::Deaerator => 5.0,
-                VesselKind::VentedTank => 0.0,
-            },
-            "not surveyed; by the kind of vessel; it counts towards the dead time of tuning until a bump test shows it",
-        ),
-        None => None,
-    };
     let fails = ["feedwater.on-signal-loss", "feedwater.on-power-loss"].map(|path| {
         survey.word(path).map(|word| match word.value {
             "open" => FailPosition::Open,
@@ -72,7 +56,8 @@ pub(super) fn feedwater(
         stroke_time_s: stroke?,
         deadband_percent: deadband?,
         resolution_percent: resolution?,
-        swell_time_s: swell?,
+        // Filled in later: its default needs the whole boiler.
+        swell_time_s: f64::NAN,
         on_signal_loss: fails[0]?,
         on_power_loss: fails[1]?,
     })
@@ -98,4 +83,34 @@ fn full_valve_flow(survey: &mut Survey<'_>, feed: Option<Feed>) -> Option<(f64, 
     };
     let flow = flow_kg_s(survey, PATH, PATH, feed)?;
     Some((flow.value, source.to_owned()))
+}
+
+/// How long the level goes the wrong way: a shell boiler's is computed where nobody measured it.
+pub(super) fn swell_time_s(survey: &mut Survey<'_>, described: &Loop) -> Option<f64> {
+    const PATH: &str = "feedwater.swell-time";
+    let common = match described.vessel.kind {
+        VesselKind::ShellBoiler => 20.0,
+        VesselKind::DrumBoiler => 15.0,
+        VesselKind::Deaerator => 5.0,
+        VesselKind::VentedTank => 0.0,
+    };
+    let computed_s = if described.vessel.kind == VesselKind::ShellBoiler && !survey.is_present(PATH)
+    {
+        longest_swell_time_s(described).ok()
+    } else {
+        None
+    };
+    match computed_s {
+        Some(computed_s) => survey.number_or(
+            PATH,
+            computed_s.ceil(),
+            "not surveyed; the longest that the boiler's own volumes give over its duty points with the slowest bubbles published; it counts \
+             towards the dead time of tuning until a bump test shows it",
+        ),
+        None => survey.number_or(
+            PATH,
+            common,
+            "not surveyed; by the kind of vessel; it counts towards the dead time of tuning until a bump test shows it",
+        ),
+    }
 }

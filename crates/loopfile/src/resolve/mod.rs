@@ -47,7 +47,7 @@ pub(crate) fn resolve(survey: &mut Survey<'_>) -> Option<Loop> {
     let cell = cell::cell(survey, vessel_kind);
     let range = cell::range(survey, vessel_kind);
     let duties = duties::duties(survey, vessel_kind, vessel.as_ref(), pressures.as_ref());
-    let feedwater = feedwater::feedwater(survey, vessel_kind, duties.as_deref());
+    let feedwater = feedwater::feedwater(survey, duties.as_deref());
     let feed_system = feed_system::feed_system(survey, vessel_kind, duties.as_deref());
     let wiring = wiring::wiring(survey, site.as_ref());
     let uncertainty = uncertainty::uncertainty(
@@ -96,6 +96,7 @@ pub(crate) fn resolve(survey: &mut Survey<'_>) -> Option<Loop> {
         placeholders: Vec::new(),
     };
     described.leg_temperature_band_k = legs::band(survey, described_leg_k(&described))?;
+    described.feedwater.swell_time_s = feedwater::swell_time_s(survey, &described)?;
     described.assumptions = std::mem::take(&mut survey.assumptions);
     described
         .assumptions
