@@ -211,6 +211,37 @@ pub(crate) struct SimulateArgs {
 pub(crate) struct TuneArgs {
     /// Loop file; `-` reads standard input
     pub(crate) file: PathBuf,
+    /// Record of a bump test: CSV with a head that names its columns. The process it shows, the settings that follow
+    #[arg(long, value_name = "RECORD", group = "record")]
+    pub(crate) bump: Option<PathBuf>,
+    /// Record of a relay test, CSV likewise
+    #[arg(long, value_name = "RECORD", group = "record")]
+    pub(crate) relay: Option<PathBuf>,
+    /// Readings of a bump test noted by hand: a row each of time, level, output; the output where it changes. `-` reads
+    /// them as they are typed, until the end of input
+    #[arg(long, value_name = "RECORD", group = "record")]
+    pub(crate) readings: Option<PathBuf>,
+    /// Column of the record that holds the time
+    #[arg(long, value_name = "NAME", requires = "record")]
+    pub(crate) time_column: Option<String>,
+    /// Column of the record that holds the INDICATED level, percent of span or mA
+    #[arg(long, value_name = "NAME", requires = "record")]
+    pub(crate) level_column: Option<String>,
+    /// Column of the record that holds the controller output, percent or mA
+    #[arg(long, value_name = "NAME", requires = "record")]
+    pub(crate) output_column: Option<String>,
+    /// Duty point at which the test was made; else the one whose computed travel is nearest the output
+    #[arg(long, value_name = "NAME", requires = "record")]
+    pub(crate) duty: Option<String>,
+    /// Write the process into the loop file, where the tuning sheet takes it; wants --date
+    #[arg(long, requires = "record")]
+    pub(crate) accept: bool,
+    /// Date of the test
+    #[arg(long, value_name = "DATE", requires = "record")]
+    pub(crate) date: Option<String>,
+    /// Write the figure of record and fit as SVG
+    #[arg(long, value_name = "FILE", requires = "record")]
+    pub(crate) figure: Option<PathBuf>,
     /// Random draws of what nobody measures, for the settings picked
     #[arg(long, default_value_t = 60, value_parser = clap::value_parser!(u16).range(1..=2000), value_name = "COUNT")]
     pub(crate) draws: u16,

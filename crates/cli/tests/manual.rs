@@ -52,6 +52,12 @@ fn copy_examples(folder: &Path) {
         let name = Path::new(&path).file_name().unwrap().to_owned();
         std::fs::copy(&path, target.join(name)).unwrap();
     }
+    let records = target.join("records");
+    std::fs::create_dir(&records).unwrap();
+    for entry in std::fs::read_dir(root().join("examples/records")).unwrap() {
+        let path = entry.unwrap().path();
+        std::fs::copy(&path, records.join(path.file_name().unwrap())).unwrap();
+    }
 }
 
 #[test]

@@ -3,7 +3,7 @@
 
 mod binary;
 
-use binary::{command, example, root, run, scratch};
+use binary::{check_documented, command, example, run, scratch};
 use parquet::file::reader::{FileReader as _, SerializedFileReader};
 use parquet::record::RowAccessor as _;
 
@@ -172,42 +172,6 @@ fn property_the_proof_picks_the_slowest_settings_that_hold() {
     assert!(printed.stdout.contains("SIMULATION") && printed.stdout.contains(", picked"));
     for line in printed.stdout.lines() {
         assert!(line.chars().count() <= 80, "{line}");
-    }
-}
-
-fn check_documented(value: &serde_json::Value, chapter: &str) {
-    let manual = std::fs::read_to_string(root().join("docs/src/json.md")).unwrap();
-    let (_, manual) = manual.split_once(chapter).unwrap();
-    let mut missing = Vec::new();
-    walk("", value, &mut |path| {
-        if !manual.contains(&format!("| `{path}` |")) {
-            missing.push(path.to_owned());
-        }
-    });
-    missing.sort();
-    missing.dedup();
-    assert!(missing.is_empty(), "{missing:#?}");
-}
-
-fn walk(path: &str, value: &serde_json::Value, told: &mut impl FnMut(&str)) {
-    match value {
-        serde_json::Value::Object(map) => {
-            for (key, value) in map {
-                let path = if path.is_empty() {
-                    key.clone()
-                } else {
-                    format!("{path}.{key}")
-                };
-                told(&path);
-                walk(&path, value, told);
-            }
-        }
-        serde_json::Value::Array(values) => {
-            if let Some(first) = values.iter().find(|value| value.is_object()) {
-                walk(&format!("{path}[]"), first, told);
-            }
-        }
-        _ => {}
     }
 }
 

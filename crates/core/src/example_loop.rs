@@ -170,6 +170,7 @@ pub(crate) fn shell_boiler() -> Loop {
             smallest_separation_m: 1.0 * M_PER_IN,
         },
         as_found: None,
+        measured: None,
         people: Vec::new(),
         instruments: Vec::new(),
         assumptions: Vec::new(),

@@ -17,6 +17,7 @@ mod loop_drawing;
 mod motion;
 mod outline;
 mod piping;
+mod plant_test;
 mod range_chart;
 mod ruler;
 mod scale;
@@ -31,6 +32,7 @@ mod valve_choice;
 
 pub use elevation::{ElevationDrawing, Layout, Part, elevation};
 pub use motion::motion;
+pub use plant_test::plant_test;
 pub use survey_outline::{SurveyHeight, SurveyMark, SurveyShell, survey_outline};
 
 use halfglass_core::description::Loop;

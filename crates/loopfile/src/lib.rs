@@ -22,6 +22,7 @@ mod scenario;
 mod schema;
 mod survey;
 mod text;
+mod trend;
 mod words;
 
 pub use problem::{Label, Problem, line_and_column, problem_json};
@@ -29,3 +30,4 @@ pub use read::read;
 pub use scenario::{BUILT_IN, ScenarioFile, read_scenario};
 pub use schema::json_schema;
 pub use text::LARGEST_FILE_BYTES;
+pub use trend::{AskedColumns, Taken, Trend, read_trend};

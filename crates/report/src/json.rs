@@ -8,6 +8,7 @@ mod feed_system;
 mod feedwater;
 mod measurement;
 mod motion;
+mod plant_test;
 mod proof;
 mod protection;
 mod surveyed;
@@ -22,6 +23,7 @@ use serde_json::{Value, json};
 use crate::units::DisplayUnits;
 
 pub use motion::{COLUMNS, SampleColumn, motion};
+pub use plant_test::plant_test;
 pub use proof::proof;
 
 /// Version of the format: raised when a path goes away or changes its meaning.

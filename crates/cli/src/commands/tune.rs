@@ -1,4 +1,6 @@
-//! `halfglass tune`: the tuning window proved by simulation.
+//! `halfglass tune`: the tuning window proved by simulation, or the process from a test on the plant.
+
+mod plant_test;
 
 use halfglass_core::dynamics::proof::proof;
 
@@ -12,6 +14,9 @@ pub(crate) fn run(args: &TuneArgs) -> Result<(), Failure> {
         Ok(worked) => worked,
         Err((source, reason)) => return told(&source, &reason, args.json),
     };
+    if let Some(asked) = plant_test::asked(args) {
+        return plant_test::run(args, &worked, asked);
+    }
     let (the_loop, sheets) = (&worked.the_loop, &worked.sheets);
     let proved = match proof(the_loop, sheets, usize::from(args.draws), args.seed) {
         Ok(proved) => proved,

@@ -143,3 +143,40 @@ pub(crate) fn halfglass_on_a_terminal(arguments: &[&str], typed: &[&str]) -> Run
         stderr: String::from_utf8_lossy(&output.stderr).into_owned(),
     }
 }
+
+/// Every path of a JSON value stands in a chapter of docs/src/json.md.
+pub(crate) fn check_documented(value: &serde_json::Value, chapter: &str) {
+    let manual = std::fs::read_to_string(root().join("docs/src/json.md")).unwrap();
+    let (_, manual) = manual.split_once(chapter).unwrap();
+    let mut missing = Vec::new();
+    walk("", value, &mut |path| {
+        if !manual.contains(&format!("| `{path}` |")) {
+            missing.push(path.to_owned());
+        }
+    });
+    missing.sort();
+    missing.dedup();
+    assert!(missing.is_empty(), "{missing:#?}");
+}
+
+fn walk(path: &str, value: &serde_json::Value, told: &mut impl FnMut(&str)) {
+    match value {
+        serde_json::Value::Object(map) => {
+            for (key, value) in map {
+                let path = if path.is_empty() {
+                    key.clone()
+                } else {
+                    format!("{path}.{key}")
+                };
+                told(&path);
+                walk(&path, value, told);
+            }
+        }
+        serde_json::Value::Array(values) => {
+            if let Some(first) = values.iter().find(|value| value.is_object()) {
+                walk(&format!("{path}[]"), first, told);
+            }
+        }
+        _ => {}
+    }
+}

@@ -48,6 +48,37 @@ pub struct Feedwater {
     pub on_power_loss: FailPosition,
 }
 
+/// Which test measured a process.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PlantTest {
+    /// The output stepped in manual.
+    Bump,
+    /// The output going to and fro between two values.
+    Relay,
+}
+
+/// A process measured on the plant, as the panel saw it: INDICATED level.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MeasuredProcess {
+    /// How.
+    pub test: PlantTest,
+    /// When, as the person writes a date.
+    pub date: String,
+    /// Name of the duty point at which it was made.
+    pub duty: String,
+    /// Time in which the panel passes its whole span with the output 100 % off balance, 1/k', s.
+    pub span_time_s: f64,
+    /// Dead time, swell included, s.
+    pub delay_s: f64,
+}
+
+impl MeasuredProcess {
+    /// Process gain k' of the INDICATED level, 1/s.
+    pub fn gain_per_s(&self) -> f64 {
+        1.0 / self.span_time_s
+    }
+}
+
 /// What the controller does when its input is out of range.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum InputFault {

@@ -13,7 +13,7 @@ use crate::water::FillFluid;
 
 pub use control::{
     Accuracy, AsFound, AsFoundSettings, Controller, FailPosition, Feedwater, InputFault,
-    Instrument, Limits, Person, ValveService,
+    Instrument, Limits, MeasuredProcess, Person, PlantTest, ValveService,
 };
 
 use feed_system::FeedSystem;
@@ -61,6 +61,8 @@ pub struct Loop {
     pub limits: Limits,
     /// What was found set, if anything.
     pub as_found: Option<AsFound>,
+    /// Process measured on the plant; `None` until a test was made.
+    pub measured: Option<MeasuredProcess>,
     /// People for the pack.
     pub people: Vec<Person>,
     /// Test instruments for the pack.

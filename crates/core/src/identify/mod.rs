@@ -9,6 +9,7 @@ mod model;
 mod plateaus;
 pub mod record;
 pub mod relay;
+pub mod sheet;
 pub mod steps;
 
 pub use bump::{BumpFit, Split, identify_bump};

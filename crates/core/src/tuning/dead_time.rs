@@ -25,8 +25,32 @@
 use crate::description::Loop;
 use crate::tuning::sheets::DeadTimePart;
 
-/// The parts, largest first; that of the stroke only with the share of the stroke known that the largest load change takes.
+/// The parts, largest first; that of the stroke only with the share of the stroke known that the largest load change takes. With a
+/// process that was measured, its own dead time stands for all that the record saw.
 pub fn dead_time_parts(the_loop: &Loop, travel_ratio: Option<f64>) -> Vec<DeadTimePart> {
+    let Some(measured) = &the_loop.measured else {
+        return computed_parts(the_loop, travel_ratio);
+    };
+    let mut parts = computed_parts(the_loop, travel_ratio);
+    parts.retain(|part| !SEEN_BY_A_RECORD.contains(&part.name.as_str()));
+    parts.push(DeadTimePart {
+        name: "measured on the plant, swell and actuator included".into(),
+        seconds: measured.delay_s,
+        assumed: false,
+    });
+    parts.sort_by(|a, b| b.seconds.total_cmp(&a.seconds));
+    parts
+}
+
+const SWELL: &str = "swell and shrink (inverse response)";
+const WRONG_WAY: &str = "start the wrong way (inverse response)";
+const TRAVEL_LOST: &str = "actuator deadband and resolution";
+const DAMPING: &str = "cell damping";
+/// What the record of a test holds already.
+const SEEN_BY_A_RECORD: [&str; 4] = [SWELL, WRONG_WAY, TRAVEL_LOST, DAMPING];
+
+/// The parts as computed, whatever was measured.
+pub(crate) fn computed_parts(the_loop: &Loop, travel_ratio: Option<f64>) -> Vec<DeadTimePart> {
     let feedwater = &the_loop.feedwater;
     let controller = &the_loop.controller;
     let assumed = |inputs: &[&str]| {
@@ -44,15 +68,15 @@ pub fn dead_time_parts(the_loop: &Loop, travel_ratio: Option<f64>) -> Vec<DeadTi
     let mut parts = vec![
         part(
             if the_loop.vessel.kind.holds_steam() {
-                "swell and shrink (inverse response)"
+                SWELL
             } else {
-                "start the wrong way (inverse response)"
+                WRONG_WAY
             },
             feedwater.swell_time_s,
             &["feedwater.swell-time"],
         ),
         part(
-            "actuator deadband and resolution",
+            TRAVEL_LOST,
             travel_lost * feedwater.stroke_time_s,
             &[
                 "feedwater.deadband",
@@ -65,7 +89,7 @@ pub fn dead_time_parts(the_loop: &Loop, travel_ratio: Option<f64>) -> Vec<DeadTi
             controller.filter_time_s,
             &["controller.filter-time"],
         ),
-        part("cell damping", the_loop.cell.damping_s, &["cell.damping"]),
+        part(DAMPING, the_loop.cell.damping_s, &["cell.damping"]),
         part(
             "half a controller sample",
             controller.sample_time_s / 2.0,

@@ -6,6 +6,7 @@ use crate::feedwater::valve_gain::valve_gain;
 use crate::finding::{Finding, Severity};
 use crate::protection::heating_steam::most_condensed;
 use crate::tuning::judge::Bench;
+use crate::tuning::measured::{MeasuredUse, measured_findings};
 use crate::tuning::sheet::load_flow;
 use crate::tuning::sheets::Judged;
 use crate::tuning::window::Window;
@@ -14,6 +15,7 @@ use crate::water::WaterError;
 /// What the findings and workings look at.
 pub(crate) struct Facts<'a> {
     pub(crate) the_loop: &'a Loop,
+    pub(crate) measured: Option<&'a MeasuredUse>,
     pub(crate) feedwater: Option<&'a FeedwaterSheet>,
     pub(crate) full_valve_flow_kg_s: f64,
     pub(crate) bench: &'a Bench<'a>,
@@ -36,6 +38,10 @@ pub(crate) fn tuning_findings(facts: &Facts<'_>) -> Result<Vec<Finding>, WaterEr
     }
     findings.extend(habit(facts));
     findings.extend(condensing_steam(facts.the_loop)?);
+    if let Some(used) = facts.measured {
+        findings.extend(measured_findings(used));
+        return Ok(findings);
+    }
     findings.push(Finding {
         severity: Severity::Note,
         code: "tuning-is-forecast",

@@ -7,6 +7,7 @@ mod ideal;
 pub mod judge;
 pub mod limit_cycle;
 pub mod margins;
+pub mod measured;
 mod open_loop;
 pub mod poles;
 pub mod process;

@@ -7,9 +7,10 @@ use crate::feedwater::sheets::FeedwaterSheet;
 use crate::feedwater::valve_gain::{full_valve_flow_kg_s, full_valve_flow_source};
 use crate::finding::{Finding, Severity};
 use crate::measurement::sheets::RangeSheet;
-use crate::tuning::dead_time::{dead_time_parts, dead_time_s};
+use crate::tuning::dead_time::{computed_parts, dead_time_parts, dead_time_s};
 use crate::tuning::findings::{Facts, tuning_findings};
 use crate::tuning::judge::{Bench, JudgeError, judge};
+use crate::tuning::measured::{MeasuredUse, scale, take_measured};
 use crate::tuning::process::RuleError;
 use crate::tuning::process_gain::{ProcessGainError, duty_gains};
 use crate::tuning::sheets::{Judged, TuningSheet};
@@ -73,11 +74,11 @@ pub fn tuning_sheet(
     let full_valve_flow_kg_s = full_valve_flow_kg_s(the_loop, feedwater);
     let load_change_ratio =
         the_loop.limits.largest_load_change_ratio * largest_flow_kg_s / full_valve_flow_kg_s;
-    let duties = duty_gains(the_loop, range.chosen, feedwater)?;
-    let dead_time = dead_time_parts(
-        the_loop,
-        feedwater.map(|sheet| load_travel_ratio(sheet, load_change_ratio)),
-    );
+    let mut duties = duty_gains(the_loop, range.chosen, feedwater)?;
+    let travel_ratio = feedwater.map(|sheet| load_travel_ratio(sheet, load_change_ratio));
+    let computed_delay_s = dead_time_s(&computed_parts(the_loop, travel_ratio));
+    let measured = take_measured(the_loop, &mut duties, computed_delay_s);
+    let dead_time = dead_time_parts(the_loop, travel_ratio);
     let dead_time_s = dead_time_s(&dead_time).max(LEAST_DEAD_TIME_S);
     let bench = Bench {
         duties: &duties,
@@ -112,7 +113,16 @@ pub fn tuning_sheet(
     // What was found is a fact from site: where it cannot be judged the sheet says so and goes on.
     let (as_found, not_judged) = match the_loop.as_found.as_ref().and_then(|found| found.settings) {
         None => (None, None),
-        Some(settings) => match judge_as_found(the_loop, settings, range, feedwater, &bench) {
+        Some(settings) => match judge_as_found(
+            the_loop,
+            settings,
+            range,
+            feedwater,
+            (
+                &bench,
+                measured.as_ref().map_or(1.0, MeasuredUse::gain_ratio),
+            ),
+        ) {
             Ok(judged) => (Some(judged), None),
             Err(error) => (None, Some(as_found_not_judged(&error))),
         },
@@ -120,6 +130,7 @@ pub fn tuning_sheet(
 
     let facts = Facts {
         the_loop,
+        measured: measured.as_ref(),
         feedwater,
         full_valve_flow_kg_s,
         bench: &bench,
@@ -147,6 +158,7 @@ pub fn tuning_sheet(
         chosen: chosen.clone(),
         as_found,
         habit: habit.clone(),
+        measured,
         dead_time,
         dead_time_s,
         findings,
@@ -181,13 +193,14 @@ fn judge_as_found(
     settings: AsFoundSettings,
     range: &RangeSheet,
     feedwater: Option<&FeedwaterSheet>,
-    bench: &Bench<'_>,
+    (bench, measured_ratio): (&Bench<'_>, f64),
 ) -> Result<Judged, TuningError> {
     let found_range = range
         .as_found
         .as_ref()
         .map_or(range.chosen, |found| found.range);
-    let duties = duty_gains(the_loop, found_range, feedwater)?;
+    let mut duties = duty_gains(the_loop, found_range, feedwater)?;
+    scale(&mut duties, measured_ratio);
     let AsFoundSettings {
         gain_ratio,
         reset_s,

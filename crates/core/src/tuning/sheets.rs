@@ -1,6 +1,7 @@
 //! What the tuning sheet holds. Every figure is a FORECAST until a bump test confirms it.
 
 use crate::finding::Finding;
+use crate::tuning::measured::MeasuredUse;
 use crate::working::Working;
 
 /// Process gain at a duty point.
@@ -83,6 +84,8 @@ pub struct TuningSheet {
     pub allowed_deviation_m: f64,
     /// Largest Ms accepted.
     pub max_sensitivity_limit: f64,
+    /// What a test on the plant gave and the sheet takes; `None`: every figure is computed.
+    pub measured: Option<MeasuredUse>,
     /// Gains.
     pub duties: Vec<DutyGain>,
     /// Dead-time budget.

@@ -2,6 +2,7 @@
 
 use crate::measurement::sheets::RangeSheet;
 use crate::tuning::findings::Facts;
+use crate::tuning::measured::measured_working;
 use crate::tuning::sheets::DeadTimePart;
 use crate::working::Working;
 
@@ -53,9 +54,12 @@ pub(crate) fn tuning_workings(
         }
         workings.push(gain);
     }
+    workings.extend(facts.measured.map(measured_working));
     let mut budget = Working::new(
         "Dead-time budget",
-        if installed {
+        if facts.measured.is_some() {
+            "theta = measured + dh stroke/2 + filter + sample/2"
+        } else if installed {
             "theta = swell + (resolution/2 + deadband) stroke + dh stroke/2 + filter + damping + sample/2"
         } else {
             "theta = swell + (resolution/2 + deadband) stroke + filter + damping + sample/2"

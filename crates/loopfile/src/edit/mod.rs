@@ -9,6 +9,7 @@
 mod blocks;
 mod change;
 mod layout;
+mod measured;
 mod path;
 mod place;
 mod value_text;
@@ -16,6 +17,7 @@ mod values;
 
 pub use blocks::{add_block, remove_block};
 pub use change::{confirm, remove, set};
+pub use measured::set_measured;
 pub use place::{ProblemPlace, problem_path};
 pub use values::{Block, Standing, Values, values};
 

@@ -1,8 +1,7 @@
 //! Keys of the control: duty points, feedwater valve, controller, limits, what was found, people and instruments.
 
 use super::{
-    DIFFERENTIAL, DURATION, FLOW, Kind, LENGTH, Need, PRESSURE, SHARE, SIZE, Section, Sign,
-    TEMPERATURE, entry,
+    DURATION, FLOW, Kind, LENGTH, Need, PRESSURE, SHARE, SIZE, Section, Sign, TEMPERATURE, entry,
 };
 use crate::quantity_text::Dimension;
 use Need::{Default, Optional, Required, When};
@@ -349,55 +348,6 @@ pub(super) const LIMITS: Section = Section {
             "1 in",
             "25 mm",
             "Smallest distance wanted between two neighbouring marks",
-        ),
-    ],
-};
-
-pub(super) const AS_FOUND: Section = Section {
-    name: "as-found",
-    repeated: false,
-    required: false,
-    doc: "What was found set, if it was read.",
-    keys: &[
-        entry(
-            "as-found.range-low",
-            DIFFERENTIAL,
-            Optional,
-            "-30 inH2O(68 degF)",
-            "-7.5 kPa",
-            "Signed differential at 0 % (4 mA); give both ends",
-        ),
-        entry(
-            "as-found.range-high",
-            DIFFERENTIAL,
-            Optional,
-            "0 inH2O(68 degF)",
-            "0 kPa",
-            "Signed differential at 100 % (20 mA)",
-        ),
-        entry(
-            "as-found.gain",
-            Kind::Quantity(Dimension::Gain, Sign::Positive),
-            Optional,
-            "25 %",
-            "25 %",
-            "Gain as %/%, or proportional band as % of span or as a level",
-        ),
-        entry(
-            "as-found.reset",
-            Kind::QuantityOrNone(Dimension::Reset, Sign::Positive),
-            When("a gain was found"),
-            "80 s/repeat",
-            "80 s/repeat",
-            "Reset; none for no integral action",
-        ),
-        entry(
-            "as-found.derivative",
-            DURATION,
-            Default("0 s"),
-            "0 s",
-            "0 s",
-            "Derivative",
         ),
     ],
 };

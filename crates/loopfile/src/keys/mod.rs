@@ -4,6 +4,7 @@
 //! from it.
 
 mod control;
+mod found;
 mod measuring;
 mod plant;
 mod scenario;
@@ -148,7 +149,8 @@ pub const SECTIONS: &[Section] = &[
     control::CONTROLLER,
     control::DEVICE_MARKS,
     control::LIMITS,
-    control::AS_FOUND,
+    found::AS_FOUND,
+    found::MEASURED,
     wiring::WIRING,
     wiring::RECEIVER,
     wiring::BARRIER,

@@ -3,7 +3,8 @@
 use halfglass_core::controller::forms::PidForm;
 use halfglass_core::controller::units::{DerivativeUnit, GainUnit, ResetUnit};
 use halfglass_core::description::{
-    AsFound, AsFoundSettings, Controller, InputFault, Limits, RangeWish, UnitSystem, VesselKind,
+    AsFound, AsFoundSettings, Controller, Duty, InputFault, Limits, MeasuredProcess, PlantTest,
+    RangeWish, UnitSystem, VesselKind,
 };
 
 use super::plausible;
@@ -213,6 +214,48 @@ fn check_order(survey: &mut Survey<'_>) -> bool {
         );
     }
     survey.problems.len() == before
+}
+
+/// Outer `None`: unreadable; inner `None`: nothing was measured.
+pub(super) fn measured(
+    survey: &mut Survey<'_>,
+    duties: Option<&[Duty]>,
+) -> Option<Option<MeasuredProcess>> {
+    if survey.entries.count("measured") == 0 {
+        return Some(None);
+    }
+    let test = survey.word("measured.test").map(|word| match word.value {
+        "relay" => PlantTest::Relay,
+        _ => PlantTest::Bump,
+    });
+    let date = survey.text("measured.date");
+    let duty = survey.text("measured.duty");
+    let span_time = survey.number("measured.span-time");
+    let dead_time = survey.number("measured.dead-time");
+    if let (Some(duty), Some(duties)) = (&duty, duties)
+        && !duties.iter().any(|known| known.name == duty.value)
+    {
+        let names: Vec<String> = duties
+            .iter()
+            .map(|known| format!("`{}`", known.name))
+            .collect();
+        survey.problems.push(
+            Problem::new(
+                "measured-duty-unknown",
+                format!("`{}` names no duty point of this file", duty.path),
+                duty.label("no such duty"),
+            )
+            .help(format!("write one of {}", names.join(", "))),
+        );
+        return None;
+    }
+    Some(Some(MeasuredProcess {
+        test: test?,
+        date: date?.value,
+        duty: duty?.value,
+        span_time_s: span_time?.value,
+        delay_s: dead_time?.value,
+    }))
 }
 
 /// Outer `None`: unreadable; inner `None`: nothing was found.

@@ -65,6 +65,7 @@ pub(crate) fn resolve(survey: &mut Survey<'_>) -> Option<Loop> {
     plausible::valve_slack(survey);
     plausible::pressures(survey, vessel_kind, pressures.as_ref());
     plausible::wishes(survey, elevations.as_ref());
+    let measured = control::measured(survey, duties.as_deref());
     let people = people(survey);
     let instruments = instruments(survey);
     let legs = legs?;
@@ -89,6 +90,7 @@ pub(crate) fn resolve(survey: &mut Survey<'_>) -> Option<Loop> {
         controller: controller?,
         limits: limits?,
         as_found: as_found?,
+        measured: measured?,
         people,
         instruments,
         assumptions: Vec::new(),

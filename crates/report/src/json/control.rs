@@ -61,6 +61,15 @@ pub(super) fn tuning(sheet: &TuningSheet) -> Value {
             "assumed": part.assumed,
         })).collect::<Vec<_>>(),
         "dead_time_s": sheet.dead_time_s,
+        "measured": sheet.measured.as_ref().map(|used| json!({
+            "test": super::plant_test::test_word(used.process.test),
+            "date": used.process.date,
+            "duty": used.process.duty,
+            "gain_per_s": used.gain_per_s,
+            "computed_gain_per_s": used.computed_gain_per_s,
+            "gain_ratio": used.gain_ratio(),
+            "computed_dead_time_s": used.computed_delay_s,
+        })),
         "window_open": sheet.window_open,
         "window_text": sheet.window_words,
         "chosen": judged(&sheet.chosen),
@@ -71,7 +80,7 @@ pub(super) fn tuning(sheet: &TuningSheet) -> Value {
     })
 }
 
-fn judged(judged: &Judged) -> Value {
+pub(super) fn judged(judged: &Judged) -> Value {
     json!({
         "name": judged.name,
         "gain_ratio": judged.gain_ratio,

@@ -82,6 +82,13 @@ pub(super) fn described(described: &Loop) -> Value {
         "controller": controller(described),
         "limits": limits(described),
         "as_found": described.as_found.as_ref().map(as_found),
+        "measured": described.measured.as_ref().map(|process| json!({
+            "test": super::plant_test::test_word(process.test),
+            "date": process.date,
+            "duty": process.duty,
+            "span_time_s": process.span_time_s,
+            "dead_time_s": process.delay_s,
+        })),
         "people": described.people.iter().map(|person| json!({
             "role": person.role,
             "name": person.name,

@@ -9,6 +9,7 @@ mod glass;
 mod instrument_rows;
 mod level_map;
 mod motion;
+mod plant_test;
 mod proof;
 mod purchase;
 mod range;
@@ -35,6 +36,7 @@ use crate::wording::as_printed;
 
 pub(crate) use feedwater::{cavitation, regime};
 pub use motion::{LabelledRun, SIMULATION, motion};
+pub use plant_test::{cannot_tell_remedy, plant_test};
 pub use proof::proof;
 pub use settings::value_text as setting_text;
 pub(crate) use wiring::conductor_text;

@@ -1,7 +1,8 @@
 //! Settings from geometry: process gain, dead time, the window, and how settings behave.
 
-use halfglass_core::description::Loop;
+use halfglass_core::description::{Loop, PlantTest};
 use halfglass_core::design::Sheets;
+use halfglass_core::tuning::measured::MeasuredUse;
 use halfglass_core::tuning::sheets::{Judged, TuningSheet};
 
 use super::findings_in_short;
@@ -18,7 +19,12 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
             "Settings from the vessel's shape, and what they would do after the largest load change. {}",
             result_words(sheet, units)
         )),
-        Block::paragraph(cautions::FORECAST),
+        Block::paragraph(
+            sheet
+                .measured
+                .as_ref()
+                .map_or_else(|| cautions::FORECAST.to_owned(), measured_words),
+        ),
         Block::paragraph(wording::polarity_in_short(described)),
         Block::heading("The window"),
         Block::paragraph(wording::as_printed(&sheet.window_words)),
@@ -50,6 +56,25 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
         title: "Tuning (FORECAST)".into(),
         blocks,
     }
+}
+
+/// What a test on the plant gave.
+pub(super) fn measured_words(used: &MeasuredUse) -> String {
+    let process = &used.process;
+    format!(
+        "MEASURED by the {} test of {} at “{}”: the panel passes its whole span in {} with the output 100 % off balance, {} times as fast as computed; \
+         dead time {}, swell included ({} computed). How the settings behave stays a FORECAST.",
+        match process.test {
+            PlantTest::Bump => "bump",
+            PlantTest::Relay => "relay",
+        },
+        process.date,
+        process.duty,
+        seconds_text(process.span_time_s),
+        number(used.gain_ratio(), 2),
+        seconds_text(process.delay_s),
+        seconds_text(used.computed_delay_s),
+    )
 }
 
 fn result_words(sheet: &TuningSheet, units: &DisplayUnits) -> String {
