@@ -73,7 +73,7 @@ pub(crate) fn example_named(stem: &str) -> (Loop, Sheets) {
 /// Every loop of the tests: real examples and the extremes below.
 pub(crate) fn all() -> Vec<(Loop, Sheets)> {
     let mut all: Vec<_> = examples().iter().map(|(_, both)| both.clone()).collect();
-    all.extend([full(), bare(), fitted_rotary()]);
+    all.extend([full(), bare(), fitted_rotary(), tested()]);
     all.extend(other_legs());
     all
 }
@@ -88,6 +88,21 @@ pub(crate) fn full() -> (Loop, Sheets) {
     sheets.feedwater = Some(feedwater_sheet::feedwater_sheet());
     sheets.wiring = Some(wires_sheets::wiring_sheet());
     sheets.uncertainty = Some(wires_sheets::uncertainty_sheet(true));
+    (described, sheets)
+}
+
+/// A real example whose process was measured. Invented.
+fn tested() -> (Loop, Sheets) {
+    use halfglass_core::description::{MeasuredProcess, PlantTest};
+    let mut described = examples()[0].1.0.clone();
+    described.measured = Some(MeasuredProcess {
+        test: PlantTest::Bump,
+        date: "2026-11-26".into(),
+        duty: described.duties[0].name.clone(),
+        span_time_s: 2_000.0,
+        delay_s: 30.0,
+    });
+    let sheets = halfglass_core::design::design(&described).expect("the example computes");
     (described, sheets)
 }
 

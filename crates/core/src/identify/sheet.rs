@@ -228,7 +228,8 @@ mod tests {
         for (a, b) in sheet.tuning.duties.iter().zip(&computed.duties) {
             assert!((a.indicated_gain_per_s / b.indicated_gain_per_s - 1.0).abs() < 1e-4);
         }
-        assert!((sheet.measured.delay_s - 14.0).abs() < 0.1);
+        // A sampled step is known to half the time between two readings.
+        assert!((sheet.measured.delay_s - 14.0).abs() < 1.01);
         assert_eq!(sheet.computed, computed);
     }
 

@@ -61,6 +61,7 @@ pub(crate) const PARTS: &[Part] = &[
         "Controller and device marks",
         &["controller", "controller.device-marks"],
     ),
+    part("measured", "Process measured on the plant", &["measured"]),
     part("limits", "Limits: set point, alarms, trips", &["limits"]),
     part(
         "wiring",
