@@ -46,6 +46,22 @@ pub struct Trend {
     pub first_time: String,
 }
 
+impl Trend {
+    /// `241 readings from 2026-11-27T10:00:00Z`, and how many rows were left out.
+    pub fn taken_words(&self) -> String {
+        let left_out = match self.left_out {
+            0 => String::new(),
+            1 => "; 1 row without a level left out".into(),
+            many => format!("; {many} rows without a level left out"),
+        };
+        format!(
+            "{} readings from {}{left_out}",
+            self.record.readings(),
+            self.first_time
+        )
+    }
+}
+
 /// A cell: its text and where it stands.
 #[derive(Debug, Clone)]
 struct Cell {

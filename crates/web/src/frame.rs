@@ -116,6 +116,7 @@ impl Frame {
         [
             ("elevation", "Elevation", ""),
             ("motion", "In motion", "/motion"),
+            ("test", "Test on the plant", "/test"),
             ("edit", "Edit", "/edit"),
             ("text", "File text", "/text"),
             ("versions", "Versions", "/versions"),

@@ -17,7 +17,7 @@ pub(crate) fn routes(bench: Arc<Workbench>) -> Router {
             "/import",
             get(pages::import::show)
                 .post(pages::import::import)
-                .layer(pages::import::limit()),
+                .layer(pages::upload::limit()),
         )
         .route("/new", get(pages::new::kinds))
         .route(
@@ -54,6 +54,12 @@ pub(crate) fn routes(bench: Arc<Workbench>) -> Router {
         .route("/loops/{name}/sheets/{id}", get(pages::sheet::show))
         .route("/loops/{name}/motion", get(pages::motion::show))
         .route("/loops/{name}/motion.csv", get(pages::motion::samples))
+        .route(
+            "/loops/{name}/test",
+            get(pages::plant_test::show)
+                .post(pages::plant_test::judge)
+                .layer(pages::upload::limit()),
+        )
         .route("/loops/{name}/print", get(pages::print::show))
         .route("/loops/{name}/print.css", get(pages::running_head::style))
         .route("/loops/{name}/pack.pdf", get(pages::print::pack))

@@ -39,6 +39,7 @@ pub use motion::{LabelledRun, SIMULATION, motion};
 pub use plant_test::{cannot_tell_remedy, plant_test};
 pub use proof::proof;
 pub use settings::value_text as setting_text;
+pub use tuning::measured_words;
 pub(crate) use wiring::conductor_text;
 
 /// Ids of all sections in the order they are printed.

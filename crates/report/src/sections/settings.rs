@@ -19,10 +19,13 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
             wording::action(sheet.action).to_uppercase(),
             action_meaning(sheet)
         )),
-        Block::paragraph(sheets.tuning.measured.as_ref().map_or_else(
-            || cautions::FORECAST.to_owned(),
-            super::tuning::measured_words,
-        )),
+        Block::paragraph(
+            sheets
+                .tuning
+                .measured
+                .as_ref()
+                .map_or_else(|| cautions::FORECAST.to_owned(), super::measured_words),
+        ),
         Block::Table(rows_table(described, sheet, units)),
         Block::paragraph(
             "Levels entered in a controller are indicated levels: it compares its set point with what the cell says, not with what the vessel holds.",

@@ -59,7 +59,7 @@ pub(super) fn section(described: &Loop, sheets: &Sheets, units: &DisplayUnits) -
 }
 
 /// What a test on the plant gave.
-pub(super) fn measured_words(used: &MeasuredUse) -> String {
+pub fn measured_words(used: &MeasuredUse) -> String {
     let process = &used.process;
     format!(
         "MEASURED by the {} test of {} at “{}”: the panel passes its whole span in {} with the output 100 % off balance, {} times as fast as computed; \

@@ -3,23 +3,17 @@
 use std::sync::Arc;
 
 use askama::Template;
-use axum::extract::multipart::{Field, MultipartError, MultipartRejection};
-use axum::extract::{DefaultBodyLimit, Multipart, State};
+use axum::extract::multipart::{MultipartError, MultipartRejection};
+use axum::extract::{Multipart, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use halfglass_folder::{FolderError, LARGEST_BYTES, LoopName};
 
+use super::upload::{self, LARGEST_FIELD_BYTES, Unread, at_most, words};
 use crate::frame::{Frame, loop_address, page};
 use crate::preferences::Preferences;
 use crate::refusal::Refusal;
 use crate::workbench::{Workbench, run_aside};
-
-/// Largest request that is read to its end, bytes. What goes beyond a loop file is thrown away as it comes, so that the
-/// answer can be in words: a browser shows none where the connection ends while it sends.
-const LARGEST_REQUEST_BYTES: usize = 32 << 20;
-
-/// Largest other field, bytes: a name, and nothing that could fill memory.
-const LARGEST_FIELD_BYTES: usize = 4096;
 
 /// What the text grows to at most when it is kept in the page.
 const LARGEST_KEPT_BYTES: usize = 3 * LARGEST_BYTES as usize;
@@ -52,11 +46,6 @@ impl ImportPage {
         let code = self.refusal.as_ref().map_or("", |refusal| refusal.code);
         matches!(code, "name" | "name-taken")
     }
-}
-
-/// Lets larger requests through than other pages take.
-pub(crate) fn limit() -> DefaultBodyLimit {
-    DefaultBodyLimit::max(LARGEST_REQUEST_BYTES)
 }
 
 /// `GET /import`.
@@ -136,53 +125,38 @@ async fn upload(mut form: Multipart) -> Result<Upload, Refusal> {
         match field.name() {
             Some("file") => {
                 let file_name = field.file_name().unwrap_or_default().to_owned();
-                let bytes = at_most(field, LARGEST_BYTES as usize).await?;
+                let bytes = at_most(field, LARGEST_BYTES as usize)
+                    .await
+                    .map_err(refused)?;
                 // A form without a chosen file sends an empty one without a name.
                 if !file_name.is_empty() || !bytes.is_empty() {
                     upload.file = Some((file_name, bytes));
                 }
             }
-            Some("name") => upload.name = words(field).await?,
-            Some("kept-name") => upload.kept_name = words(field).await?,
+            Some("name") => upload.name = words(field).await.map_err(refused)?,
+            Some("kept-name") => upload.kept_name = words(field).await.map_err(refused)?,
             Some("kept") => {
-                let text = at_most(field, LARGEST_KEPT_BYTES).await?;
-                upload.kept = Some(kept_bytes(&text));
+                let text = at_most(field, LARGEST_KEPT_BYTES).await.map_err(refused)?;
+                upload.kept = Some(upload::kept_bytes(&text));
             }
             _ => {
-                at_most(field, LARGEST_FIELD_BYTES).await?;
+                at_most(field, LARGEST_FIELD_BYTES).await.map_err(refused)?;
             }
         }
     }
     Ok(upload)
 }
 
-/// The bytes of a field; one that has more is read to its end and refused.
-async fn at_most(mut field: Field<'_>, most: usize) -> Result<Vec<u8>, Refusal> {
-    let mut bytes = Vec::new();
-    let mut length = 0;
-    while let Some(chunk) = field
-        .chunk()
-        .await
-        .map_err(|error| not_read(error.status()))?
-    {
-        length += chunk.len();
-        if length <= most {
-            bytes.extend_from_slice(&chunk);
+/// Why a field is refused.
+fn refused(unread: Unread) -> Refusal {
+    match unread {
+        Unread::Form(status) => not_read(status),
+        Unread::TooLarge(bytes) => FolderError::TooLarge {
+            bytes: bytes as u64,
+            most: LARGEST_BYTES,
         }
+        .into(),
     }
-    if length > most {
-        return Err(FolderError::TooLarge {
-            bytes: length as u64,
-            most: most as u64,
-        }
-        .into());
-    }
-    Ok(bytes)
-}
-
-async fn words(field: Field<'_>) -> Result<String, Refusal> {
-    let bytes = at_most(field, LARGEST_FIELD_BYTES).await?;
-    Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
 fn not_read(status: StatusCode) -> Refusal {
@@ -202,25 +176,11 @@ fn not_read(status: StatusCode) -> Refusal {
     )
 }
 
-/// A text as a form brings it back unchanged: browsers send every line end as CR LF, so line ends go as `%0A` and `%0D`.
-/// `None` for what is no text, which no other name would help.
+/// A text kept in the page; `None` for what is no text, which no other name would help.
 fn kept_text(bytes: &[u8]) -> Option<String> {
     let text = std::str::from_utf8(bytes).ok()?;
     let is_text = !text.contains('\0');
-    is_text.then(|| {
-        text.replace('%', "%25")
-            .replace('\r', "%0D")
-            .replace('\n', "%0A")
-    })
-}
-
-/// Reads [`kept_text`] back.
-fn kept_bytes(kept: &[u8]) -> Vec<u8> {
-    String::from_utf8_lossy(kept)
-        .replace("%0A", "\n")
-        .replace("%0D", "\r")
-        .replace("%25", "%")
-        .into_bytes()
+    is_text.then(|| upload::kept(bytes))
 }
 
 #[cfg(test)]
@@ -228,12 +188,8 @@ mod tests {
     use super::*;
 
     #[test]
-    fn property_a_kept_text_comes_back_byte_for_byte() {
-        for text in ["", "a\r\nb\nc\rd", "100 %\n%0A%250A%", "ä\t\u{feff}<&\">"] {
-            let kept = kept_text(text.as_bytes()).unwrap();
-            assert!(!kept.contains(['\r', '\n']));
-            assert_eq!(kept_bytes(kept.as_bytes()), text.as_bytes());
-        }
+    fn practice_what_is_no_text_is_not_kept() {
+        assert_eq!(kept_text(b"a = 1").as_deref(), Some("a = 1"));
         assert_eq!(kept_text(b"\xff"), None);
         assert_eq!(kept_text(b"a\0"), None);
     }

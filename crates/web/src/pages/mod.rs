@@ -19,12 +19,14 @@ pub(crate) mod motion;
 pub(crate) mod naming;
 pub(crate) mod new;
 mod new_drawing;
+pub(crate) mod plant_test;
 pub(crate) mod print;
 pub(crate) mod running_head;
 pub(crate) mod sheet;
 pub(crate) mod text;
 pub(crate) mod trash;
 pub(crate) mod typed;
+pub(crate) mod upload;
 pub(crate) mod versions;
 pub(crate) mod view;
 

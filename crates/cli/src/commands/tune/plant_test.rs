@@ -93,16 +93,10 @@ pub(super) fn run(
 
 /// `trend.csv: 241 readings from 2026-11-27T10:00:00Z`, and its columns.
 fn read_words(source: &Source, trend: &Trend) -> String {
-    let left_out = match trend.left_out {
-        0 => String::new(),
-        1 => "; 1 row without a level left out".into(),
-        many => format!("; {many} rows without a level left out"),
-    };
     format!(
-        "{}: {} readings from {}{left_out}\ncolumns: {}",
+        "{}: {}\ncolumns: {}",
         source.short_name(),
-        trend.record.readings(),
-        trend.first_time,
+        trend.taken_words(),
         trend.columns.join(", ")
     )
 }
