@@ -42,6 +42,7 @@ pub(crate) const PAGES: &[(&str, &str)] = &[
         "motion",
         "/loops/laundry-shell-boiler/motion?scenario=fast-reset",
     ),
+    ("plant-test", "/loops/laundry-shell-boiler/test"),
     ("nowhere", "/nowhere"),
 ];
 

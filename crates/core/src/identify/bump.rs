@@ -94,7 +94,17 @@ pub fn identify_bump(record: &Record) -> Result<BumpFit, CannotTell> {
     let independent_readings = record.readings() as f64 / worth;
     let freedom = independent_readings - fitted_numbers as f64;
     if !(freedom >= 1.0) {
-        return Err(too_few(independent_readings as usize));
+        // What a fit of this shape leaves over remembers itself as slow noise does: where the slopes tell why, that is said.
+        let follow_s = (fit.dead_time_s + fit.swell_s()).max(0.0) + record.usual_interval_s();
+        let not_back = load_and_valve(record, &steps, fit.gain_per_s, follow_s)
+            .into_iter()
+            .find_map(|doubt| match doubt {
+                Doubt::LoadMoved { share } | Doubt::ValveDidNotReturn { share } => {
+                    Some(CannotTell::NotBack { share })
+                }
+                _ => None,
+            });
+        return Err(not_back.unwrap_or_else(|| too_few(independent_readings as usize)));
     }
     // What is fitted takes slow noise with it: the residuals are worth their freedom, not their number.
     let variance = fit.sum_of_squares / (worth * freedom);

@@ -331,3 +331,22 @@ fn property_every_refusal_has_its_cause() {
         assert_eq!(code(&plant), expect);
     }
 }
+
+/// A record so clean that what the fit leaves over is all its own shape: the reason is told, not a want of readings.
+#[test]
+fn property_a_clean_record_whose_slope_stays_says_so() {
+    for left_percent in [44.0, 46.0, 50.0] {
+        let plant = Plant {
+            noise_percent: 0.002,
+            valve_steps: Some(vec![step(120.0, 50.0), step(300.0, left_percent)]),
+            ..Plant::pulse()
+        };
+        let answer = identify_bump(&plant.record(1));
+        let told = match &answer {
+            Err(CannotTell::NotBack { share }) => share.abs() > 0.2,
+            Ok(fit) => fit.doubts.iter().any(|doubt| doubt.forbids_use()),
+            Err(_) => false,
+        };
+        assert!(told, "{left_percent}: {answer:?}");
+    }
+}

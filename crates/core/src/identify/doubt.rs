@@ -64,6 +64,15 @@ pub enum CannotTell {
         /// Noise, standard deviation, INDICATED %.
         noise_percent: f64,
     },
+    /// No one gain fits the record: with the output back where it was, the slope is another.
+    #[error(
+        "no one gain fits the record: with the output back where it was, the level's slope differs by {:.0} % of what the step made",
+        100.0 * .share.abs()
+    )]
+    NotBack {
+        /// Difference of the slopes, share of what the step made.
+        share: f64,
+    },
     /// A relay test without enough swings.
     #[error(
         "the record has {swings} whole half-swings of the level after the first one; {needed} are needed"
@@ -98,6 +107,7 @@ impl CannotTell {
             Self::Flat { .. } => "flat",
             Self::AtItsEnd { .. } => "at-its-end",
             Self::NoExcitation { .. } => "no-excitation",
+            Self::NotBack { .. } => "not-back",
             Self::TooFewSwings { .. } => "too-few-swings",
             Self::Unsteady { .. } => "unsteady",
             Self::NoRelay => "no-relay",

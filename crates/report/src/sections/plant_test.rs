@@ -242,6 +242,9 @@ pub fn cannot_tell_remedy(why: CannotTell) -> &'static str {
         CannotTell::NoExcitation { .. } => {
             "a larger or longer step as far as alarms and trips allow, or a steadier load"
         }
+        CannotTell::NotBack { .. } => {
+            "the load moved or the valve did not come back: hold the load, watch the stem, step the output back to the very value, test again"
+        }
         CannotTell::TooFewSwings { .. } => "let the relay switch six times at least",
         CannotTell::Unsteady { .. } => {
             "hold the load and let the relay run until its swings are alike"
