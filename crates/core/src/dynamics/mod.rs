@@ -13,6 +13,7 @@ pub mod cell_signal;
 pub mod conclusions;
 pub mod deaerator;
 mod demand;
+pub mod draws;
 pub mod drift;
 pub mod drum;
 pub mod drum_from_loop;

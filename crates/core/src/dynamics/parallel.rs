@@ -6,10 +6,22 @@ use std::thread;
 
 /// What `work` makes of every job, in the order of the jobs.
 pub fn in_parallel<J: Sync, R: Send>(jobs: &[J], work: impl Fn(&J) -> R + Sync) -> Vec<R> {
-    let cores = thread::available_parallelism().map_or(1, NonZeroUsize::get);
+    on_threads(
+        thread::available_parallelism().map_or(1, NonZeroUsize::get),
+        jobs,
+        work,
+    )
+}
+
+/// The same on so many threads.
+pub(super) fn on_threads<J: Sync, R: Send>(
+    threads: usize,
+    jobs: &[J],
+    work: impl Fn(&J) -> R + Sync,
+) -> Vec<R> {
     let next = AtomicUsize::new(0);
     let mut done: Vec<(usize, R)> = thread::scope(|scope| {
-        let workers: Vec<_> = (0..cores.min(jobs.len()))
+        let workers: Vec<_> = (0..threads.min(jobs.len()))
             .map(|_| {
                 scope.spawn(|| {
                     let mut own = Vec::new();
