@@ -193,6 +193,13 @@ pub(crate) struct SimulateArgs {
     /// Write the figure as SVG
     #[arg(long, value_name = "FILE")]
     pub(crate) figure: Option<PathBuf>,
+    /// Run it so many times more, each time with other values of what nobody measured: the band and the worst draw. The
+    /// figure is then that of the bands
+    #[arg(long, value_parser = clap::value_parser!(u16).range(1..=2000), value_name = "COUNT")]
+    pub(crate) draws: Option<u16>,
+    /// Seed of the draws: the same seed gives the same draws
+    #[arg(long, default_value_t = 1, requires = "draws")]
+    pub(crate) seed: u64,
     /// Write the samples as CSV; `-` prints them
     #[arg(long, value_name = "FILE")]
     pub(crate) csv: Option<PathBuf>,

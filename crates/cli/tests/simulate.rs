@@ -131,6 +131,68 @@ fn property_samples_are_the_same_in_json_csv_and_parquet_and_from_run_to_run() {
     assert_eq!(levels, from_parquet);
 }
 
+/// Many draws: bands around the worst draw, the same from call to call, every path documented, and the figure of bands.
+#[test]
+fn property_draws_show_band_and_worst_case() {
+    let folder = scratch();
+    let figure = folder.path().join("band.svg");
+    for stem in [LOOPS[0], LOOPS[2], LOOPS[4]] {
+        let call = |extra: &[&str]| {
+            run(command()
+                .args(["simulate", &example(stem), "pump-trip", "--draws", "8"])
+                .args(extra)
+                .arg("--figure")
+                .arg(&figure))
+        };
+        let first = call(&["--seed", "3", "--json"]);
+        assert_eq!(first.code, 0, "{stem}: {}", first.stderr);
+        assert_eq!(first.stdout, call(&["--seed", "3", "--json"]).stdout);
+        assert_ne!(first.stdout, call(&["--seed", "4", "--json"]).stdout);
+        let value: serde_json::Value = serde_json::from_str(&first.stdout).unwrap();
+        check_documented(&value, "## Simulated runs");
+        let draws = &value["draws"][0];
+        assert_eq!(draws["count"], 8);
+        let band = |whose: &str, which: &str| -> Vec<f64> {
+            draws["bands"][whose][which]
+                .as_array()
+                .unwrap()
+                .iter()
+                .map(|level| level.as_f64().unwrap())
+                .collect()
+        };
+        for whose in ["true_level", "indicated_level"] {
+            let (low, high) = (band(whose, "lowest_m"), band(whose, "highest_m"));
+            assert_eq!(
+                low.len(),
+                draws["bands"]["time_s"].as_array().unwrap().len()
+            );
+            assert!(low.iter().zip(&high).all(|(low, high)| low <= high));
+            assert!(
+                low.iter().zip(&high).any(|(low, high)| low < high),
+                "{stem}"
+            );
+        }
+        let lowest = draws["spread"]["lowest_true_above_set_point_m"]["lowest"]
+            .as_f64()
+            .unwrap();
+        let worst = draws["worst"]["lowest_true_above_set_point_m"]
+            .as_f64()
+            .unwrap();
+        assert!(lowest < 0.0 && lowest <= worst + 1e-12, "{lowest} {worst}");
+        let svg = std::fs::read_to_string(&figure).unwrap();
+        assert!(svg.contains("SIMULATION") && svg.contains("worst draw"));
+
+        let printed = call(&[]);
+        assert!(printed.stdout.contains("8 draws, seed 1"));
+        assert!(printed.stdout.contains("the worst draw, number"));
+        for line in printed.stdout.lines() {
+            assert!(line.chars().count() <= 80, "{stem}: {line}");
+        }
+    }
+    let none = run(command().args(["simulate", &example(LOOPS[0]), "load-step", "--draws", "0"]));
+    assert_eq!(none.code, 2, "{}", none.stderr);
+}
+
 #[test]
 fn property_every_path_of_the_json_is_in_the_manual() {
     let done = run(command().args(["simulate", &example(LOOPS[0]), "lost-signal", "--json"]));

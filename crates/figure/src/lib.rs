@@ -4,6 +4,7 @@
 //! stays text; nothing refers to anything outside the drawing; the same numbers give the same bytes.
 
 mod chart;
+mod draws;
 mod elevation;
 mod error_map;
 mod frame;
@@ -30,6 +31,7 @@ mod tuning_window;
 mod uncertainty_budget;
 mod valve_choice;
 
+pub use draws::draws;
 pub use elevation::{ElevationDrawing, Layout, Part, elevation};
 pub use motion::motion;
 pub use plant_test::plant_test;

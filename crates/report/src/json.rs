@@ -4,6 +4,7 @@
 
 mod control;
 mod described;
+mod draws;
 mod feed_system;
 mod feedwater;
 mod measurement;
@@ -22,6 +23,7 @@ use serde_json::{Value, json};
 
 use crate::units::DisplayUnits;
 
+pub use draws::draws;
 pub use motion::{COLUMNS, SampleColumn, motion};
 pub use plant_test::plant_test;
 pub use proof::proof;

@@ -6,12 +6,13 @@ use std::path::Path;
 
 use halfglass_core::description::Loop;
 use halfglass_core::design::Sheets;
+use halfglass_core::dynamics::draws::draws as many_draws;
 use halfglass_core::dynamics::plant::plant;
 use halfglass_core::dynamics::run::run as run_scenario;
 use halfglass_core::dynamics::start::RunError;
 use halfglass_core::finding::Assumption;
 use halfglass_loopfile::{BUILT_IN, ScenarioFile, read_scenario};
-use halfglass_report::sections::{LabelledRun, motion};
+use halfglass_report::sections::{LabelledDraws, LabelledRun, draws, motion};
 
 use crate::args::SimulateArgs;
 use crate::failure::Failure;
@@ -56,9 +57,26 @@ pub(crate) fn run(args: &SimulateArgs) -> Result<(), Failure> {
             );
         }
     };
+    let of_runs = match args
+        .draws
+        .map(|count| drawn(&worked, &scenario, usize::from(count), args.seed))
+        .transpose()
+    {
+        Ok(of_runs) => of_runs,
+        Err(error) => {
+            return told(
+                &scenario_source,
+                &NoSheets::Design(error.to_string()),
+                args.json,
+            );
+        }
+    };
     let units = worked.units(args.units);
     if let Some(path) = &args.figure {
-        let svg = halfglass_figure::motion(&worked.the_loop, &runs, &units);
+        let svg = match &of_runs {
+            Some(of_runs) => halfglass_figure::draws(&worked.the_loop, of_runs, &units),
+            None => halfglass_figure::motion(&worked.the_loop, &runs, &units),
+        };
         output::write_file(path, svg.as_bytes())?;
     }
     if let Some(path) = &args.parquet {
@@ -70,19 +88,28 @@ pub(crate) fn run(args: &SimulateArgs) -> Result<(), Failure> {
         None => {}
     }
     if args.json {
-        let value = halfglass_report::json::motion(
+        let mut value = halfglass_report::json::motion(
             &worked.the_loop,
             &runs,
             &assumptions,
             &worked.source.short_name(),
             &worked.source.sha256(),
         );
+        if let Some(of_runs) = &of_runs {
+            value["draws"] = halfglass_report::json::draws(&worked.the_loop, of_runs);
+        }
         return output::print(&format!("{value:#}\n"));
     }
     let identity = &worked.the_loop.identity;
     let section = motion(&worked.the_loop, &runs, &assumptions, &units);
+    let of_draws = of_runs
+        .map(|of_runs| {
+            let section = draws(&worked.the_loop, &of_runs, &units);
+            format!("\n{}", terminal::section_text(&section))
+        })
+        .unwrap_or_default();
     output::print(&format!(
-        "{}  {}\n{}\n\n{}",
+        "{}  {}\n{}\n\n{}{of_draws}",
         identity.tag,
         identity.service,
         identity.plant,
@@ -129,6 +156,24 @@ fn list() -> String {
         .filter_map(|(name, text)| {
             let file = read_scenario(text.as_bytes()).ok()?;
             Some(format!("{name:<16}{}\n", file.purpose))
+        })
+        .collect()
+}
+
+/// The draws of every run of a scenario; the same seed for each, so that they differ in nothing else.
+fn drawn(
+    worked: &Worked,
+    file: &ScenarioFile,
+    count: usize,
+    seed: u64,
+) -> Result<Vec<LabelledDraws>, RunError> {
+    file.runs
+        .iter()
+        .map(|(label, scenario)| {
+            Ok(LabelledDraws {
+                label: label.clone(),
+                draws: many_draws(&worked.the_loop, &worked.sheets, scenario, count, seed)?,
+            })
         })
         .collect()
 }

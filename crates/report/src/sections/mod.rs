@@ -2,6 +2,7 @@
 
 mod assumptions;
 mod compensation;
+mod draws;
 mod error_map;
 mod feedwater;
 mod findings;
@@ -34,6 +35,7 @@ use crate::block::{Block, FindingRow, Section};
 use crate::units::DisplayUnits;
 use crate::wording::as_printed;
 
+pub use draws::{LabelledDraws, draws};
 pub(crate) use feedwater::{cavitation, regime};
 pub use motion::{LabelledRun, SIMULATION, motion};
 pub use plant_test::{cannot_tell_remedy, plant_test};

@@ -8,12 +8,13 @@ use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 use halfglass_core::description::Loop;
 use halfglass_core::design::Sheets;
+use halfglass_core::dynamics::draws::draws as many_draws;
 use halfglass_core::dynamics::plant::plant;
 use halfglass_core::dynamics::run::run;
 use halfglass_core::finding::Assumption;
 use halfglass_loopfile::{BUILT_IN, Problem, read_scenario};
 use halfglass_report::block::Block;
-use halfglass_report::sections::{LabelledRun, SIMULATION, motion};
+use halfglass_report::sections::{LabelledDraws, LabelledRun, SIMULATION, draws, motion};
 use serde::Deserialize;
 
 use crate::blocks::DrawnSheet;
@@ -41,7 +42,15 @@ pub(crate) struct Asked {
     elements: String,
     #[serde(default)]
     rise: String,
+    /// Not empty: with the band of many draws.
+    #[serde(default)]
+    band: String,
 }
+
+/// Draws of a run at most, and at least however long it is.
+const DRAWS: (f64, f64) = (40.0, 6.0);
+/// Time that all draws of a run cover together, s: what a page waits for.
+const DRAWN_S: f64 = 40.0 * 3600.0;
 
 /// Label of the run that a person changed.
 const CHANGED: &str = "changed";
@@ -101,6 +110,7 @@ impl Asked {
             ("reset", &self.reset),
             ("elements", &self.elements),
             ("rise", &self.rise),
+            ("band", &self.band),
         ]
         .into_iter()
         .filter(|(_, value)| !value.is_empty())
@@ -126,10 +136,12 @@ struct MotionPage {
 struct Shown {
     svg: String,
     sheet: DrawnSheet,
+    /// Bands of many draws, where they are asked for.
+    band: Option<(String, DrawnSheet)>,
 }
 
-/// Runs, and what the vessel's model assumes; or the problems of what was typed.
-type Runs = Result<(Vec<LabelledRun>, Vec<Assumption>), Vec<Problem>>;
+/// Runs, what the vessel's model assumes, and the draws that are asked for; or the problems of what was typed.
+type Runs = Result<(Vec<LabelledRun>, Vec<Assumption>, Vec<LabelledDraws>), Vec<Problem>>;
 
 fn runs(described: &Loop, sheets: &Sheets, asked: &Asked, text: &str) -> Result<Runs, Refusal> {
     let variant = asked.variant();
@@ -146,6 +158,7 @@ fn runs(described: &Loop, sheets: &Sheets, asked: &Asked, text: &str) -> Result<
     };
     let mut done = Vec::new();
     let mut assumptions = Vec::new();
+    let mut of_runs = Vec::new();
     for (label, scenario) in file.runs {
         let refused = |error: &dyn std::fmt::Display| {
             Refusal::bad(
@@ -157,10 +170,18 @@ fn runs(described: &Loop, sheets: &Sheets, asked: &Asked, text: &str) -> Result<
         let mut vessel = plant(described, &scenario).map_err(|error| refused(&error))?;
         let run = run(described, sheets, &scenario, vessel.vessel.as_mut())
             .map_err(|error| refused(&error))?;
+        if !asked.band.is_empty() {
+            let count = (DRAWN_S / scenario.duration_s).clamp(DRAWS.1, DRAWS.0) as usize;
+            of_runs.push(LabelledDraws {
+                label: label.clone(),
+                draws: many_draws(described, sheets, &scenario, count, scenario.seed)
+                    .map_err(|error| refused(&error))?,
+            });
+        }
         done.push(LabelledRun { label, run });
         assumptions = vessel.assumptions;
     }
-    Ok(Ok((done, assumptions)))
+    Ok(Ok((done, assumptions, of_runs)))
 }
 
 /// `GET /loops/{name}/motion?scenario=NAME&...`.
@@ -180,15 +201,26 @@ pub(crate) async fn show(
         frame.address = format!("{}/motion?{query}", loop_address(&opened.name));
         let (problems, shown) = match runs(described, sheets, &asked, text)? {
             Err(problems) => (problems, None),
-            Ok((runs, assumptions)) => {
+            Ok((runs, assumptions, of_runs)) => {
                 let mut section = motion(described, &runs, &assumptions, &units);
                 // The page says it at its head already.
                 section
                     .blocks
                     .retain(|block| !matches!(block, Block::Caution(_)));
+                let band = (!of_runs.is_empty()).then(|| {
+                    let mut section = draws(described, &of_runs, &units);
+                    section
+                        .blocks
+                        .retain(|block| !matches!(block, Block::Caution(_)));
+                    (
+                        halfglass_figure::draws(described, &of_runs, &units),
+                        DrawnSheet::of(&section, &opened.name, (described, sheets), &units),
+                    )
+                });
                 let shown = Shown {
                     svg: halfglass_figure::motion(described, &runs, &units),
                     sheet: DrawnSheet::of(&section, &opened.name, (described, sheets), &units),
+                    band,
                 };
                 (Vec::new(), Some(shown))
             }
@@ -220,7 +252,12 @@ pub(crate) async fn samples(
     run_aside(move || {
         let (described, sheets) = opened.sheets()?;
         let (asked, text) = asked.named()?;
-        let (runs, _) = runs(described, sheets, &asked, text)?.map_err(|problems| {
+        // Samples are those of the runs; no band is drawn for them.
+        let asked = Asked {
+            band: String::new(),
+            ..asked
+        };
+        let (runs, ..) = runs(described, sheets, &asked, text)?.map_err(|problems| {
             let words = problems
                 .first()
                 .map_or_else(String::new, |problem| problem.message.clone());

@@ -84,3 +84,14 @@ fn property_samples_are_served_with_the_mark_in_every_row() {
     assert!(lines.clone().count() > 500);
     assert!(lines.all(|line| line.starts_with("SIMULATION: ")));
 }
+
+/// The band stands below the runs, bounded however it is asked for, and the address keeps it.
+#[test]
+fn property_the_band_of_many_draws_is_shown_when_it_is_asked_for() {
+    let plain = ask("/loops/laundry-shell-boiler/motion?scenario=pump-trip").1;
+    assert!(!plain.contains("Many draws"));
+    let (status, text) = ask("/loops/laundry-shell-boiler/motion?scenario=pump-trip&band=yes");
+    assert_eq!(status, StatusCode::OK, "{text}");
+    assert!(text.contains("Many draws") && text.contains("the worst draw, number"));
+    assert!(text.contains("panel (INDICATED)") && text.contains("band=yes"));
+}
