@@ -16,7 +16,7 @@ const LEFT: f64 = 70.0;
 const RIGHT: f64 = 560.0;
 const TOP: f64 = 62.0;
 const HIGH: f64 = 190.0;
-const BETWEEN: f64 = 64.0;
+const BETWEEN: f64 = 82.0;
 /// All draws; a twentieth cut off at either side.
 const FILLS: [&str; 2] = ["#e6edf3", "#b9cede"];
 
@@ -149,7 +149,7 @@ impl Panel<'_> {
                 .chain([set_point - 1.2 * allowed, set_point + 1.2 * allowed]),
         );
         // Marks that the band comes near.
-        let reach = 0.4 * (high - low);
+        let reach = 0.25 * (high - low);
         let limits = &described.limits;
         let kind = described.vessel.kind;
         let marks: Vec<(f64, &str)> = [

@@ -53,7 +53,8 @@ impl Input {
     pub(super) fn assumption(self, described: &Loop) -> Assumption {
         let (low, high) = self.ends();
         let times = |value: f64, unit: &str| {
-            format!("{:.3} to {:.3} {unit}, evenly", low * value, high * value)
+            let rounded = |end: f64| (1e3 * end * value).round() / 1e3;
+            format!("{} to {} {unit}, evenly", rounded(low), rounded(high))
         };
         let (input, value, why) = match self {
             Self::BubbleRise => (
