@@ -1,3 +1,5 @@
+//! Draws: threads, bands, worst draw, what was drawn, conclusions.
+
 use super::*;
 use crate::design::design;
 use crate::dynamics::plant::plant;
