@@ -17,6 +17,7 @@ mod steps_load;
 mod steps_prepare;
 mod steps_protections;
 mod steps_settings;
+mod test_record;
 mod words;
 mod world;
 

@@ -13,7 +13,7 @@ use crate::limits::{Limits, found_range};
 use crate::pack::PackInput;
 use crate::part::{LEAST_ROOM_MM, Layout, PackBlock, Part, Record};
 use crate::steps::sentence;
-use crate::{checklist, manifold, steps, words};
+use crate::{checklist, manifold, steps, test_record, words};
 
 /// Sections in the order of the pack, before and after the forms.
 const SHEETS: [&str; 12] = [
@@ -54,6 +54,9 @@ pub(crate) fn in_order(
     let is_made = |section: &&Section| !matches!(section.blocks.first(), Some(Block::Paragraph(words)) if words.starts_with(NOT_MADE));
     for section in SHEETS.into_iter().filter_map(find).filter(is_made) {
         parts.extend(sheet(input, section, limits));
+        if section.id == "tuning" {
+            parts.extend(test_record::part(input));
+        }
     }
     parts.push(checklist::part(input.the_loop, input.units, limits));
     parts.push(manifold::part(

@@ -38,7 +38,7 @@ use crate::wording::as_printed;
 pub use draws::{LabelledDraws, draws};
 pub(crate) use feedwater::{cavitation, regime};
 pub use motion::{LabelledRun, SIMULATION, motion};
-pub use plant_test::{cannot_tell_remedy, plant_test};
+pub use plant_test::{cannot_tell_remedy, measured_rows, plant_test};
 pub use proof::proof;
 pub use settings::value_text as setting_text;
 pub use tuning::measured_words;

@@ -3,6 +3,7 @@
 use halfglass_core::description::{Loop, PlantTest};
 use halfglass_core::identify::sheet::{Fit, TestSheet};
 use halfglass_core::identify::{CannotTell, Doubt, Interval};
+use halfglass_core::tuning::measured::MeasuredUse;
 use halfglass_core::tuning::sheets::Judged;
 
 use crate::block::{Block, Column, Section, Table, ValueRow};
@@ -44,6 +45,41 @@ pub fn plant_test(described: &Loop, sheet: &TestSheet, units: &DisplayUnits) -> 
         },
         blocks,
     }
+}
+
+/// What a test that the loop file holds gave, beside what the survey alone computes.
+pub fn measured_rows(used: &MeasuredUse) -> Vec<ValueRow> {
+    let process = &used.process;
+    let kind = match process.test {
+        PlantTest::Bump => "bump test",
+        PlantTest::Relay => "relay test",
+    };
+    vec![
+        ValueRow::noted(
+            "test",
+            format!("{kind} of {}", process.date),
+            format!("at “{}”", process.duty),
+        ),
+        ValueRow::noted(
+            "panel passes its whole span in",
+            long_time(process.span_time_s),
+            "with the output 100 % off balance",
+        ),
+        ValueRow::noted(
+            "process gain k', panel",
+            format!("{} /1000 s", significant(1e3 * used.gain_per_s, 3)),
+            format!(
+                "computed {}; measured over computed {}",
+                significant(1e3 * used.computed_gain_per_s, 3),
+                number(used.gain_ratio(), 2)
+            ),
+        ),
+        ValueRow::noted(
+            "dead time, swell included",
+            seconds_text(process.delay_s),
+            format!("computed {}", seconds_text(used.computed_delay_s)),
+        ),
+    ]
 }
 
 fn verdict(sheet: &TestSheet) -> String {
