@@ -178,14 +178,14 @@ async function dragging(browser, base) {
 async function served(binary) {
   const folder = await mkdtemp(join(tmpdir(), "halfglass-drag-"));
   await cp(join(dirname(fileURLToPath(import.meta.url)), "../../examples"), folder, { recursive: true });
-  const server = spawn(binary, ["serve", folder, "--listen", "127.0.0.1:0"], { stdio: ["ignore", "pipe", "inherit"] });
+  const server = spawn(binary, ["serve", folder, "--listen", "127.0.0.1:0"], { stdio: ["ignore", "ignore", "pipe"] });
   const stop = async () => {
     server.kill();
     await rm(folder, { recursive: true, force: true });
   };
   let said = "";
   const url = await new Promise((done, failed) => {
-    server.stdout.on("data", (bytes) => {
+    server.stderr.on("data", (bytes) => {
       said += bytes;
       const found = /http:\/\/[^\s/]+/.exec(said);
       if (found) done(found[0]);

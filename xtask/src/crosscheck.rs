@@ -1,4 +1,5 @@
-//! The crosscheck: random loops, the binary's sheets recomputed with other libraries; the drum boiler's motion solved by another solver.
+//! The crosscheck: random loops, the binary's sheets recomputed with other libraries; the drum boiler's motion solved by another solver; the virtual
+//! plant asked by another Modbus client.
 
 use crate::setup::{Libraries, python};
 use crate::shell::{output, root, run, target, text};
@@ -10,7 +11,13 @@ pub(crate) fn crosscheck() -> Result<(), String> {
     let binary = target().join(format!("debug/halfglass{}", std::env::consts::EXE_SUFFIX));
     let script = root().join("validation/crosscheck/run.py");
     run(text(&python)?, &[text(&script)?, text(&binary)?])?;
-    motion(text(&python)?)
+    motion(text(&python)?)?;
+    let client = root().join("validation/link/run.py");
+    let example = root().join("examples/laundry-shell-boiler.toml");
+    run(
+        text(&python)?,
+        &[text(&client)?, text(&binary)?, text(&example)?],
+    )
 }
 
 /// The drum boiler's trajectories beside scipy's stiff solvers.

@@ -14,6 +14,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
         &["halfglass-core", "halfglass-report", "halfglass-figure"],
     ),
     ("halfglass-folder", &[]),
+    ("halfglass-link", &["halfglass-core"]),
     // The typesetter is handed to the workbench by the binary.
     (
         "halfglass-web",
@@ -35,6 +36,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
             "halfglass-pack",
             "halfglass-folder",
             "halfglass-web",
+            "halfglass-link",
         ],
     ),
     ("xtask", &[]),

@@ -6,14 +6,13 @@ use std::process::Command;
 use serde_json::Value;
 
 use crate::served::Served;
-use crate::setup::npm_install;
-use crate::shell::{run, target};
+use crate::shell::{run, target, text};
 
-/// Version of the load tool from npm.
-const TOOL: &str = "autocannon@8.0.0";
+/// Load tool from crates.io and its version: it spaces the requests evenly, and counts from when each was due.
+const TOOL: (&str, &str) = ("oha", "1.16.0");
 const CLIENTS: &str = "200";
 const REQUESTS_A_SECOND: &str = "200";
-const SECONDS: &str = "15";
+const SECONDS: &str = "15s";
 /// Limits of a loop's page.
 const LIMIT_P99_MS: f64 = 100.0;
 const LIMIT_MEMORY_MB: f64 = 150.0;
@@ -52,7 +51,9 @@ pub(crate) fn load(binary: &Path) -> Result<(), String> {
     let served = Served::start(binary, "load")?;
     let page = fire(&tool, &format!("{}/loops/laundry-shell-boiler", served.url))?;
     let memory_mb = served.most_memory_mb();
-    println!("load: {CLIENTS} clients, {REQUESTS_A_SECOND} requests a second for {SECONDS} s");
+    println!(
+        "load: {CLIENTS} clients, {REQUESTS_A_SECOND} requests a second, evenly spaced, for {SECONDS}"
+    );
     for (name, answered) in [("empty page", &peer), ("loop page", &page)] {
         println!(
             "  {name:<11} median {:7.1} ms   p99 {:7.1} ms   {:.0} answers, {:.0} failures",
@@ -81,33 +82,40 @@ const fn kept(is_kept: bool) -> &'static str {
     if is_kept { "kept" } else { "NOT KEPT" }
 }
 
-/// The load tool's script, fetched once.
+/// The load tool, built once.
 fn tool() -> Result<std::path::PathBuf, String> {
+    let (name, version) = TOOL;
     let folder = target().join("load-tool");
-    let script = folder.join("node_modules/autocannon/autocannon.js");
-    if !script.exists() {
-        std::fs::create_dir_all(&folder)
-            .map_err(|error| format!("{}: {error}", folder.display()))?;
-        npm_install(&folder, &[TOOL])?;
+    let binary = folder.join(format!("bin/{name}{}", std::env::consts::EXE_SUFFIX));
+    if !binary.exists() {
+        run(
+            "cargo",
+            &[
+                "install",
+                name,
+                "--version",
+                version,
+                "--locked",
+                "--root",
+                text(&folder)?,
+            ],
+        )?;
     }
-    Ok(script)
+    Ok(binary)
 }
 
 fn fire(tool: &Path, url: &str) -> Result<Answered, String> {
-    let out = Command::new("node")
-        .arg(tool)
+    let out = Command::new(tool)
+        .args(["-c", CLIENTS, "-q", REQUESTS_A_SECOND, "-z", SECONDS])
         .args([
-            "-c",
-            CLIENTS,
-            "-R",
-            REQUESTS_A_SECOND,
-            "-d",
-            SECONDS,
-            "-j",
+            "--latency-correction",
+            "--no-tui",
+            "--output-format",
+            "json",
             url,
         ])
         .output()
-        .map_err(|error| format!("node: {error}"))?;
+        .map_err(|error| format!("{}: {error}", tool.display()))?;
     let told: Value = serde_json::from_slice(&out.stdout).map_err(|error| {
         format!(
             "the load tool said no JSON ({error}): {}",
@@ -119,10 +127,26 @@ fn fire(tool: &Path, url: &str) -> Result<Answered, String> {
             .and_then(Value::as_f64)
             .ok_or_else(|| format!("the load tool does not tell {pointer}"))
     };
+    let sum = |pointer: &str| -> f64 {
+        told.pointer(pointer)
+            .and_then(Value::as_object)
+            .map_or(0.0, |counts| {
+                counts.values().filter_map(Value::as_f64).sum()
+            })
+    };
+    let answers = told
+        .pointer("/statusCodeDistribution/200")
+        .and_then(Value::as_f64)
+        .unwrap_or(0.0);
+    // Requests under way when the time is up are broken off by the tool itself.
+    let broken_off = told
+        .pointer("/errorDistribution/aborted due to deadline")
+        .and_then(Value::as_f64)
+        .unwrap_or(0.0);
     Ok(Answered {
-        median_ms: number("/latency/p50")?,
-        p99_ms: number("/latency/p99")?,
-        answers: number("/2xx")?,
-        failures: number("/non2xx")? + number("/errors")? + number("/timeouts")?,
+        median_ms: 1e3 * number("/latencyPercentiles/p50")?,
+        p99_ms: 1e3 * number("/latencyPercentiles/p99")?,
+        answers,
+        failures: sum("/statusCodeDistribution") - answers + sum("/errorDistribution") - broken_off,
     })
 }

@@ -200,6 +200,13 @@ pub(crate) struct SimulateArgs {
     /// Seed of the draws: the same seed gives the same draws
     #[arg(long, default_value_t = 1, requires = "draws")]
     pub(crate) seed: u64,
+    /// Run it as time goes by behind a Modbus TCP server on this address, for practice and for controllers to be tried;
+    /// the registers stand in the manual. Of a scenario with several runs, the first
+    #[arg(long, value_name = "ADDRESS:PORT", conflicts_with_all = ["draws", "figure", "csv", "parquet", "json"])]
+    pub(crate) serve_modbus: Option<std::net::SocketAddr>,
+    /// So many times as fast as time goes by, 0.01 to 1000
+    #[arg(long, value_name = "TIMES", default_value_t = 1.0, requires = "serve_modbus", value_parser = speed)]
+    pub(crate) speed: f64,
     /// Write the samples as CSV; `-` prints them
     #[arg(long, value_name = "FILE")]
     pub(crate) csv: Option<PathBuf>,
@@ -285,4 +292,11 @@ pub(crate) struct ServeArgs {
     /// Private key of the certificate, PEM
     #[arg(long, value_name = "FILE", requires = "tls_cert")]
     pub(crate) tls_key: Option<PathBuf>,
+}
+
+fn speed(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(speed) if (0.01..=1_000.0).contains(&speed) => Ok(speed),
+        _ => Err("a number from 0.01 to 1000 is wanted".into()),
+    }
 }

@@ -1,5 +1,6 @@
 //! `halfglass simulate`: a scenario's runs as text, JSON, figure, CSV and Parquet.
 
+mod modbus;
 mod table;
 
 use std::path::Path;
@@ -47,6 +48,9 @@ pub(crate) fn run(args: &SimulateArgs) -> Result<(), Failure> {
         Ok(worked) => worked,
         Err((source, reason)) => return told(&source, &reason, args.json),
     };
+    if let Some(address) = args.serve_modbus {
+        return modbus::serve(&worked, &scenario, address, args.speed);
+    }
     let (runs, assumptions) = match runs(&worked.the_loop, &worked.sheets, &scenario) {
         Ok(done) => done,
         Err(error) => {
