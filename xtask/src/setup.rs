@@ -81,21 +81,22 @@ fn browser() -> Result<(), String> {
     );
     std::fs::create_dir_all(&folder).map_err(|error| format!("{}: {error}", folder.display()))?;
     std::fs::write(&stamp, list).map_err(|error| format!("{}: {error}", stamp.display()))?;
-    npm_install(&folder, &[])
+    npm_install(&folder)
 }
 
-/// Installs what a folder's `package.json` lists and the packages named, without running their scripts.
-pub(crate) fn npm_install(folder: &Path, packages: &[&str]) -> Result<(), String> {
-    let mut arguments = vec![
-        "install",
-        "--no-audit",
-        "--no-fund",
-        "--ignore-scripts",
-        "--prefix",
-        text(folder)?,
-    ];
-    arguments.extend(packages);
-    run("npm", &arguments)
+/// Installs what a folder's `package.json` lists, without running the packages' scripts.
+fn npm_install(folder: &Path) -> Result<(), String> {
+    run(
+        "npm",
+        &[
+            "install",
+            "--no-audit",
+            "--no-fund",
+            "--ignore-scripts",
+            "--prefix",
+            text(folder)?,
+        ],
+    )
 }
 
 /// Python libraries, each list in an environment of its own.

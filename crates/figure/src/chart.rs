@@ -23,7 +23,34 @@ pub(crate) struct Plot {
     pub(crate) y: Scale,
 }
 
+/// Ends with some room beyond; a straight line keeps some height of its own.
+pub(crate) fn roomy((low, high): (f64, f64)) -> (f64, f64) {
+    let room = 0.08 * (high - low).max(0.02 * high.abs()).max(1e-6);
+    (low - room, high + room)
+}
+
 impl Plot {
+    /// One of several plots that stand above each other on one axis, its axes drawn: as wide as `x`, from `top` on.
+    pub(crate) fn panel(
+        svg: &mut Svg,
+        (top, high): (f64, f64),
+        x: Scale,
+        ends: (f64, f64),
+        (x_title, y_title): (&str, &str),
+    ) -> Self {
+        let (left, right) = x.places();
+        let plot = Self {
+            left,
+            top,
+            right,
+            bottom: top + high,
+            x,
+            y: Scale::new(ends, (top + high, top)),
+        };
+        plot.axes(svg, x_title, y_title);
+        plot
+    }
+
     /// Where a pair of values sits.
     pub(crate) fn place(&self, (x, y): (f64, f64)) -> Point {
         (self.x.place(x), self.y.place(y))

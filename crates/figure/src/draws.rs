@@ -165,16 +165,13 @@ impl Panel<'_> {
         .collect();
         let (low, high) = extent(marks.iter().map(|mark| mark.0).chain([low, high]));
         let room = 0.04 * (high - low);
-        let bottom = self.top + HIGH;
-        let plot = Plot {
-            left: LEFT,
-            top: self.top,
-            right: RIGHT,
-            bottom,
+        let plot = Plot::panel(
+            svg,
+            (self.top, HIGH),
             x,
-            y: Scale::new((low - room, high + room), (bottom, self.top)),
-        };
-        plot.axes(svg, unit, &self.title);
+            (low - room, high + room),
+            (unit, &self.title),
+        );
         svg.rect(
             (LEFT, plot.y.place(set_point + allowed)),
             (RIGHT, plot.y.place(set_point - allowed)),

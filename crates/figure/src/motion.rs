@@ -6,7 +6,7 @@ use halfglass_core::quantity::AbsolutePressure;
 use halfglass_report::sections::{LabelledRun, SIMULATION};
 use halfglass_report::units::DisplayUnits;
 
-use crate::chart::{Plot, REMARK, TICK, tag};
+use crate::chart::{Plot, REMARK, TICK, roomy, tag};
 use crate::error_map::extent;
 use crate::scale::Scale;
 use crate::svg::{GREY, INK, Lettering, PALE, Stroke, Svg, WATER_LINE};
@@ -101,7 +101,7 @@ pub fn motion(described: &Loop, runs: &[LabelledRun], units: &DisplayUnits) -> S
         ),
     ];
     for (y_title, x_title, curves) in panels {
-        let plot = panel(
+        let plot = Plot::panel(
             &mut svg,
             (top, OTHER_HIGH),
             x,
@@ -165,33 +165,11 @@ fn stroke(run: usize, main: bool) -> Stroke {
 }
 
 fn extent_of(runs: &[LabelledRun], curves: &[Curve<'_>]) -> (f64, f64) {
-    let (low, high) = extent(
+    roomy(extent(
         runs.iter()
             .flat_map(|run| run.run.samples.iter())
             .flat_map(|sample| curves.iter().filter_map(|curve| (curve.of)(sample))),
-    );
-    // A straight line keeps some height of its own.
-    let room = 0.08 * (high - low).max(0.02 * high.abs()).max(1e-6);
-    (low - room, high + room)
-}
-
-fn panel(
-    svg: &mut Svg,
-    (top, high): (f64, f64),
-    x: Scale,
-    ends: (f64, f64),
-    (x_title, y_title): (&str, &str),
-) -> Plot {
-    let plot = Plot {
-        left: LEFT,
-        top,
-        right: RIGHT,
-        bottom: top + high,
-        x,
-        y: Scale::new(ends, (top + high, top)),
-    };
-    plot.axes(svg, x_title, y_title);
-    plot
+    ))
 }
 
 fn levels(
@@ -246,7 +224,7 @@ fn levels(
         .unwrap_or_default();
     let (low, high) = extent(marks.iter().map(|mark| mark.0).chain([low, high]));
     let room = 0.04 * (high - low);
-    let plot = panel(
+    let plot = Plot::panel(
         svg,
         (TOP, LEVEL_HIGH),
         x,

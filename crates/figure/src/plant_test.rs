@@ -4,7 +4,7 @@ use halfglass_core::description::Loop;
 use halfglass_core::identify::Record;
 use halfglass_core::identify::sheet::{Fit, TestSheet};
 
-use crate::chart::{Plot, REMARK};
+use crate::chart::{Plot, REMARK, roomy};
 use crate::error_map::extent;
 use crate::scale::Scale;
 use crate::svg::{GREY, INK, Lettering, Stroke, Svg, WATER_LINE};
@@ -69,7 +69,7 @@ pub fn plant_test(described: &Loop, record: &Record, sheet: &TestSheet) -> Strin
         levels.iter().chain(fitted.unwrap_or_default()).copied(),
     ));
     let mut top = TOP;
-    let level = panel(
+    let level = Plot::panel(
         &mut svg,
         (top, HEIGHTS[0]),
         x,
@@ -104,7 +104,7 @@ pub fn plant_test(described: &Loop, record: &Record, sheet: &TestSheet) -> Strin
     let last = panels == 2;
     let under = format!("{unit} of the record");
     let x_title = |is_last: bool| if is_last { under.as_str() } else { "" };
-    let plot = panel(
+    let plot = Plot::panel(
         &mut svg,
         (top, HEIGHTS[1]),
         x,
@@ -114,7 +114,7 @@ pub fn plant_test(described: &Loop, record: &Record, sheet: &TestSheet) -> Strin
     plot.curve(&mut svg, &stairs, Stroke::solid(INK, 1.6));
     top += HEIGHTS[1] + BETWEEN;
     if let Some(bump) = bump {
-        let plot = panel(
+        let plot = Plot::panel(
             &mut svg,
             (top, HEIGHTS[2]),
             x,
@@ -140,28 +140,4 @@ fn readings(svg: &mut Svg, plot: &Plot, points: &[(f64, f64)]) {
     for &point in points {
         svg.circle(plot.place(point), 1.8, Some(INK), Stroke::solid(INK, 0.6));
     }
-}
-
-fn roomy((low, high): (f64, f64)) -> (f64, f64) {
-    let room = 0.08 * (high - low).max(0.02 * high.abs()).max(1e-6);
-    (low - room, high + room)
-}
-
-fn panel(
-    svg: &mut Svg,
-    (top, high): (f64, f64),
-    x: Scale,
-    ends: (f64, f64),
-    (x_title, y_title): (&str, &str),
-) -> Plot {
-    let plot = Plot {
-        left: LEFT,
-        top,
-        right: RIGHT,
-        bottom: top + high,
-        x,
-        y: Scale::new(ends, (top + high, top)),
-    };
-    plot.axes(svg, x_title, y_title);
-    plot
 }

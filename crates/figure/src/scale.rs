@@ -33,6 +33,11 @@ impl Scale {
         (self.from, self.to)
     }
 
+    /// Places of the first and the last value.
+    pub(crate) const fn places(&self) -> (f64, f64) {
+        (self.place_from, self.place_to)
+    }
+
     /// Is the value on the axis.
     pub(crate) fn holds(&self, value: f64) -> bool {
         let (low, high) = (self.from.min(self.to), self.from.max(self.to));

@@ -1,8 +1,6 @@
 //! A Modbus client against the server, the plant stepped by the test: no clock takes part.
 #![allow(clippy::unwrap_used, reason = "a test that cannot connect has failed")]
 
-use std::sync::Arc;
-
 use halfglass_core::description::Loop;
 use halfglass_core::design::{Sheets, design};
 use halfglass_core::dynamics::scenario::Scenario;
@@ -166,7 +164,6 @@ fn property_addresses_do_not_overlap() {
             .all(|pair| pair[1].address == pair[0].address + 2)
     );
     assert!(READINGS[0].address >= 5);
-    let _: Arc<str> = as_table().into();
 }
 
 /// The manual prints the map as it is.

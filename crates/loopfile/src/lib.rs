@@ -30,4 +30,4 @@ pub use read::read;
 pub use scenario::{BUILT_IN, ScenarioFile, read_scenario};
 pub use schema::json_schema;
 pub use text::LARGEST_FILE_BYTES;
-pub use trend::{AskedColumns, Taken, Trend, read_trend};
+pub use trend::{AskedColumns, LARGEST_RECORD_BYTES, Taken, Trend, read_trend};

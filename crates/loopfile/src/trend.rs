@@ -21,6 +21,9 @@ use cells::{Clock, level, percent};
 pub use columns::AskedColumns;
 use columns::{Columns, Scale, match_columns};
 
+/// Largest record read, bytes: days of a test logged every few seconds.
+pub const LARGEST_RECORD_BYTES: usize = crate::LARGEST_FILE_BYTES;
+
 /// Problems told of one file: the rest is like them.
 const MOST_PROBLEMS: usize = 8;
 
@@ -74,6 +77,18 @@ struct Cell {
 /// # Errors
 /// Problems with their places, the first few of many alike.
 pub fn read_trend(bytes: &[u8], taken: Taken, asked: &AskedColumns) -> Result<Trend, Vec<Problem>> {
+    if bytes.len() > LARGEST_RECORD_BYTES {
+        return Err(vec![
+            Problem::new(
+                "record-too-large",
+                format!(
+                    "the record has more than {LARGEST_RECORD_BYTES} bytes, the most that are read"
+                ),
+                Label::new(0..0, "this record"),
+            )
+            .help("keep the hour of the test and its head, or fewer readings"),
+        ]);
+    }
     let rows = rows(bytes)?;
     let Some(first) = rows.first() else {
         return Err(vec![

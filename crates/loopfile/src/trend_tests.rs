@@ -135,6 +135,12 @@ fn property_what_cannot_be_read_is_told_at_its_place() {
     let wide = "t\0i\0m\0e\0".as_bytes();
     let told = read_trend(wide, Taken::Trend, &AskedColumns::default()).unwrap_err();
     assert_eq!(told[0].code, "record-not-text");
+    // A record that would be cut off is refused whole.
+    let long = "0,1,2\n".repeat(LARGEST_RECORD_BYTES / 6 + 1);
+    assert_eq!(
+        read(&long, Taken::Trend).unwrap_err()[0].code,
+        "record-too-large"
+    );
 }
 
 #[test]

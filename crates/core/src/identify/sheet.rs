@@ -3,7 +3,7 @@
 //! **Checked by:** `property_a_test_of_the_computed_process_gives_the_computed_settings`, `property_a_level_that_goes_the_wrong_way_is_told`.
 
 use crate::description::{Loop, MeasuredProcess, PlantTest, ValveService};
-use crate::design::{DesignError, Sheets, design};
+use crate::design::Sheets;
 use crate::identify::bump::{BumpFit, identify_bump};
 use crate::identify::doubt::{CannotTell, Doubt};
 use crate::identify::intervals::Interval;
@@ -11,6 +11,7 @@ use crate::identify::record::Record;
 use crate::identify::relay::{RelayFit, identify_relay};
 use crate::identify::steps::OutputSteps;
 use crate::tuning::sheets::TuningSheet;
+use crate::tuning::{TuningError, tuning_sheet};
 
 /// What was fitted.
 #[derive(Debug, Clone, PartialEq)]
@@ -94,9 +95,9 @@ pub enum TestError {
         "the loop has several duty points and no valve curve that tells which one the test was made at"
     )]
     DutyUnknown,
-    /// The sheets cannot be computed with the test.
-    #[error(transparent)]
-    Design(#[from] DesignError),
+    /// The tuning cannot be computed with the test.
+    #[error("tuning: {0}")]
+    Tuning(#[from] TuningError),
 }
 
 /// Fits a record and computes what follows; the duty is the one named, or the one whose computed travel is nearest the output.
@@ -127,13 +128,15 @@ pub fn test_sheet(
         span_time_s: 1.0 / gain_per_s.abs(),
         delay_s: fit.delay_s().value.max(0.0),
     };
+    // Range and valve do not ask what was measured.
+    let tuned = |the_loop: &Loop| tuning_sheet(the_loop, &sheets.range, sheets.feedwater.as_ref());
     let untested = Loop {
         measured: None,
         ..the_loop.clone()
     };
     let computed = match the_loop.measured {
         None => sheets.tuning.clone(),
-        Some(_) => design(&untested)?.tuning,
+        Some(_) => tuned(&untested)?,
     };
     let tested = Loop {
         measured: Some(measured.clone()),
@@ -142,7 +145,7 @@ pub fn test_sheet(
     Ok(TestSheet {
         mean_output_percent,
         right_way: (gain_per_s > 0.0) == rises,
-        tuning: design(&tested)?.tuning,
+        tuning: tuned(&tested)?,
         computed,
         measured,
         fit,
@@ -195,6 +198,7 @@ fn duty_of(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::design::design;
     use crate::example_loop::shell_boiler;
     use crate::identify::simulated::Plant;
 

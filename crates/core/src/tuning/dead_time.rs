@@ -31,52 +31,57 @@ pub fn dead_time_parts(the_loop: &Loop, travel_ratio: Option<f64>) -> Vec<DeadTi
     let Some(measured) = &the_loop.measured else {
         return computed_parts(the_loop, travel_ratio);
     };
-    let mut parts = computed_parts(the_loop, travel_ratio);
-    parts.retain(|part| !SEEN_BY_A_RECORD.contains(&part.name.as_str()));
+    let mut parts = beyond_a_record(the_loop, travel_ratio);
     parts.push(DeadTimePart {
         name: "measured on the plant, swell and actuator included".into(),
         seconds: measured.delay_s,
         assumed: false,
     });
+    largest_first(parts)
+}
+
+/// The parts as computed, whatever was measured.
+pub(crate) fn computed_parts(the_loop: &Loop, travel_ratio: Option<f64>) -> Vec<DeadTimePart> {
+    let mut parts = seen_by_a_record(the_loop);
+    parts.extend(beyond_a_record(the_loop, travel_ratio));
+    largest_first(parts)
+}
+
+fn largest_first(mut parts: Vec<DeadTimePart>) -> Vec<DeadTimePart> {
     parts.sort_by(|a, b| b.seconds.total_cmp(&a.seconds));
     parts
 }
 
-const SWELL: &str = "swell and shrink (inverse response)";
-const WRONG_WAY: &str = "start the wrong way (inverse response)";
-const TRAVEL_LOST: &str = "actuator deadband and resolution";
-const DAMPING: &str = "cell damping";
-/// What the record of a test holds already.
-const SEEN_BY_A_RECORD: [&str; 4] = [SWELL, WRONG_WAY, TRAVEL_LOST, DAMPING];
-
-/// The parts as computed, whatever was measured.
-pub(crate) fn computed_parts(the_loop: &Loop, travel_ratio: Option<f64>) -> Vec<DeadTimePart> {
-    let feedwater = &the_loop.feedwater;
-    let controller = &the_loop.controller;
-    let assumed = |inputs: &[&str]| {
-        the_loop
-            .assumptions
-            .iter()
-            .any(|assumption| inputs.contains(&assumption.input))
-    };
-    let part = |name: &str, seconds: f64, inputs: &[&str]| DeadTimePart {
+/// A part, which is assumed where one of its inputs is.
+fn part(the_loop: &Loop, name: &str, seconds: f64, inputs: &[&str]) -> DeadTimePart {
+    DeadTimePart {
         name: name.into(),
         seconds,
-        assumed: assumed(inputs),
-    };
+        assumed: the_loop
+            .assumptions
+            .iter()
+            .any(|assumption| inputs.contains(&assumption.input)),
+    }
+}
+
+/// What the record of a test in manual holds already.
+fn seen_by_a_record(the_loop: &Loop) -> Vec<DeadTimePart> {
+    let feedwater = &the_loop.feedwater;
     let travel_lost = (feedwater.resolution_percent / 2.0 + feedwater.deadband_percent) / 100.0;
-    let mut parts = vec![
+    vec![
         part(
+            the_loop,
             if the_loop.vessel.kind.holds_steam() {
-                SWELL
+                "swell and shrink (inverse response)"
             } else {
-                WRONG_WAY
+                "start the wrong way (inverse response)"
             },
             feedwater.swell_time_s,
             &["feedwater.swell-time"],
         ),
         part(
-            TRAVEL_LOST,
+            the_loop,
+            "actuator deadband and resolution",
             travel_lost * feedwater.stroke_time_s,
             &[
                 "feedwater.deadband",
@@ -85,12 +90,26 @@ pub(crate) fn computed_parts(the_loop: &Loop, travel_ratio: Option<f64>) -> Vec<
             ],
         ),
         part(
+            the_loop,
+            "cell damping",
+            the_loop.cell.damping_s,
+            &["cell.damping"],
+        ),
+    ]
+}
+
+/// What comes on top of it in automatic.
+fn beyond_a_record(the_loop: &Loop, travel_ratio: Option<f64>) -> Vec<DeadTimePart> {
+    let controller = &the_loop.controller;
+    let mut parts = vec![
+        part(
+            the_loop,
             "controller input filter",
             controller.filter_time_s,
             &["controller.filter-time"],
         ),
-        part(DAMPING, the_loop.cell.damping_s, &["cell.damping"]),
         part(
+            the_loop,
             "half a controller sample",
             controller.sample_time_s / 2.0,
             &["controller.sample-time"],
@@ -98,12 +117,12 @@ pub(crate) fn computed_parts(the_loop: &Loop, travel_ratio: Option<f64>) -> Vec<
     ];
     if let Some(travel_ratio) = travel_ratio {
         parts.push(part(
+            the_loop,
             "actuator stroke for the largest load change",
-            0.5 * travel_ratio * feedwater.stroke_time_s,
+            0.5 * travel_ratio * the_loop.feedwater.stroke_time_s,
             &["feedwater.stroke-time"],
         ));
     }
-    parts.sort_by(|a, b| b.seconds.total_cmp(&a.seconds));
     parts
 }
 

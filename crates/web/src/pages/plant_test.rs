@@ -13,9 +13,10 @@ use axum::response::{IntoResponse, Redirect, Response};
 use halfglass_core::description::{Loop, PlantTest};
 use halfglass_core::design::Sheets;
 use halfglass_core::identify::sheet::{TestError, TestSheet, test_sheet};
-use halfglass_folder::LARGEST_BYTES;
 use halfglass_loopfile::edit::set_measured;
-use halfglass_loopfile::{AskedColumns, Taken, Trend, line_and_column, read_trend};
+use halfglass_loopfile::{
+    AskedColumns, LARGEST_RECORD_BYTES, Taken, Trend, line_and_column, read_trend,
+};
 use halfglass_report::block::Block;
 use halfglass_report::cautions;
 use halfglass_report::sections::{cannot_tell_remedy, measured_words, plant_test};
@@ -29,9 +30,6 @@ use crate::frame::{Frame, loop_address, page};
 use crate::preferences::Preferences;
 use crate::refusal::Refusal;
 use crate::workbench::{Opened, Workbench, run_aside};
-
-/// Largest record, bytes: a level every second for half a day.
-const LARGEST_RECORD_BYTES: usize = LARGEST_BYTES as usize;
 
 /// How a record was taken: its word in the form, and what a person reads.
 const HOW: [(&str, &str); 3] = [
